@@ -1,0 +1,34 @@
+// Pure renderers of diagnostics. The same data gives the terminal text, the JSON and the SARIF.
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <vector>
+
+#include "base/source.h"
+#include "diag/diagnostic.h"
+
+namespace scruple {
+
+struct TextOptions {
+    bool color = false;
+    std::size_t width = 80;           // columns of the terminal; excerpts are cut to it
+    std::size_t most = 100;           // printed diagnostics, then a count
+};
+
+/// One finding: `error[over_limit]: message`, place, excerpt with carets, further places, notes, ways to mend.
+std::string render_text(const Diagnostic& diagnostic, const SourceMap& sources, const TextOptions& options);
+
+/// All findings and a closing line of counts ("2 errors, 1 warning"); empty for none.
+std::string render_text(const std::vector<Diagnostic>& diagnostics, const SourceMap& sources,
+                        const TextOptions& options);
+
+/// `{"schema": "scruple.diagnostics/1", "diagnostics": [...]}`, pretty, ends with a newline.
+std::string render_json(const std::vector<Diagnostic>& diagnostics, const SourceMap& sources);
+
+/// SARIF 2.1.0 log with rules, physical locations (UTF-16 columns), related locations, fixes and fingerprints that
+/// survive moved lines. `version` is the compiler's.
+std::string render_sarif(const std::vector<Diagnostic>& diagnostics, const SourceMap& sources,
+                         const std::string& version);
+
+}  // namespace scruple

@@ -1,0 +1,29 @@
+// What every emitter gets: the model and the finished figures, nothing of the text but spans for findings.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/source.h"
+#include "diag/diagnostic.h"
+#include "formula/formula.h"
+#include "library/model.h"
+#include "safety/judge.h"
+
+namespace scruple {
+
+struct Document {
+    const Model* model = nullptr;
+    const SourceMap* sources = nullptr;
+    std::string_view collection;              // name of the collection's folder or file
+    std::vector<BlendId> blends;              // what to print, in order
+    std::vector<ProductId> products;
+    const std::vector<BlendFigures>* blend_figures = nullptr;  // by BlendId
+    const std::vector<Formula>* formulas = nullptr;            // by ProductId
+    const std::vector<Judgement>* judgements = nullptr;        // by ProductId
+    const std::vector<Diagnostic>* diagnostics = nullptr;      // sorted
+};
+
+}  // namespace scruple

@@ -1,0 +1,42 @@
+// All records of a run: what the collection declares and what of the library it names. Built once by sema; every
+// later phase takes it const.
+#pragma once
+
+#include <cstdint>
+#include <deque>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "library/records.h"
+
+namespace scruple {
+
+struct Model {
+    // Deques: records never move, so views and references stay good while more are read.
+    std::deque<Source> sources;
+    std::deque<Material> materials;
+    std::deque<Substance> substances;
+    std::deque<Category> categories;
+    std::deque<RuleSet> rule_sets;
+    std::deque<Limit> limits;
+    std::deque<Format> formats;
+    std::deque<Base> bases;
+    std::deque<Blend> blends;
+    std::deque<Product> products;
+    std::vector<Caution> cautions;
+    Workshop workshop;
+
+    // Limits by subject: index into `limits`.
+    std::vector<std::vector<std::uint32_t>> substance_limits;  // by SubstanceId (may be shorter)
+    std::vector<std::vector<std::uint32_t>> material_limits;   // by MaterialId (may be shorter)
+
+    // The collection's own, in order of file and place.
+    std::vector<BlendId> own_blends;
+    std::vector<ProductId> own_products;
+
+    const Source* source(SourceId id) const { return id == kNone ? nullptr : &sources[id]; }
+    Standing standing(SourceId id) const { return id == kNone ? Standing::maker : sources[id].standing; }
+};
+
+}  // namespace scruple

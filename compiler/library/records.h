@@ -1,0 +1,297 @@
+// The typed records that declarations become, from the embedded library and from a maker's files alike. Records are
+// values; they refer to each other by index into the Model's stores. Texts are views of the source files.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/span.h"
+#include "num/quantity.h"
+#include "num/rational.h"
+
+namespace scruple {
+
+inline constexpr std::uint32_t kNone = 0xFFFFFFFF;
+using MaterialId = std::uint32_t;   // oil or ingredient
+using SubstanceId = std::uint32_t;  // substance or group: one name space, one index
+using CategoryId = std::uint32_t;
+using RuleSetId = std::uint32_t;
+using FormatId = std::uint32_t;
+using BaseId = std::uint32_t;
+using BlendId = std::uint32_t;
+using ProductId = std::uint32_t;
+using SourceId = std::uint32_t;
+
+/// How sure a figure is, from law down to our own estimate.
+enum class Standing : std::uint8_t {
+    law, standard, handbook, supplier, paper, practice,  // read
+    recalled,                                            // from memory of a named document
+    vague,                                               // from memory of data sheets only
+    derived, estimate,                                   // worked out, not published
+    disputed,                                            // sources disagree
+    maker,                                               // the maker's own figure, no source given
+};
+std::string_view standing_word(Standing standing);
+std::optional<Standing> standing_from_word(std::string_view word);
+/// Derived figures and estimates warn; all others can fail a product.
+inline bool is_soft(Standing s) { return s == Standing::derived || s == Standing::estimate; }
+
+/// A source: a `cite`, or a `source` field.
+struct Source {
+    std::string_view name;  // of the cite; empty for a field
+    Standing standing = Standing::maker;
+    std::string_view text;
+    Span span;
+};
+
+/// Name, title and place that every declaration has.
+struct Header {
+    std::string_view name;
+    std::string title;      // the title string, or the name in plain letters
+    std::string doc;        // the `##` lines
+    Span name_span;
+    Span span;              // the head of the declaration
+    bool from_library = false;
+    bool broken = false;    // an error was reported inside: what depends on it stays silent
+};
+
+/// Lowest, typical and highest of a measured figure. Without a stated typical, `typical` is the highest.
+struct Range {
+    double low = 0;
+    double typical = 0;
+    double high = 0;
+    bool stated_typical = false;
+};
+
+struct Density {
+    Range g_per_ml;
+    std::optional<double> at_c;
+    SourceId source = kNone;
+    Span span;
+};
+
+/// One substance in an oil, as a mass fraction (0 to 1).
+struct Constituent {
+    SubstanceId substance = kNone;
+    Range fraction;
+    SourceId source = kNone;
+    Span span;
+};
+
+enum class MaterialKind : std::uint8_t { oil, ingredient };
+enum class Note : std::uint8_t { unknown, top, top_middle, middle, base };
+
+struct Material {
+    Header header;
+    MaterialKind kind = MaterialKind::oil;
+    std::string_view role;      // an ingredient's role word (wax, butter, fixed_oil, …)
+    std::string inci;
+    std::string cas;
+    std::string botanical;
+    std::optional<Density> density;
+    std::optional<double> bulk_g_per_ml;
+    std::optional<Rational> drops_per_ml;  // the material's own dropper
+    std::optional<double> flash_c;
+    std::optional<Rational> keeps_months;
+    Note note = Note::unknown;
+    std::string_view odour;
+    std::optional<int> impact;
+    std::vector<std::string_view> moods;
+    std::vector<Constituent> contains;     // rows, and for each group the larger of its own row and its parts' sum
+    bool composition_known = false;        // any `contains` at all
+    double known_typical = 0;              // sum of typical fractions of the rows, capped at 1
+    std::string_view state;                // liquid, solid_wax, crystal, part …
+    std::vector<SourceId> sources;
+};
+
+struct Substance {
+    Header header;
+    std::string cas;
+    bool is_group = false;
+    std::vector<SubstanceId> members;   // of a group
+    std::vector<SubstanceId> groups;    // that this one belongs to
+};
+
+/// A product category of limit tables, or a scope that holds several.
+struct Category {
+    Header header;
+    std::string code;                  // as printed in the tables, e.g. "5A"
+    std::vector<CategoryId> within;    // closed: every scope above it, itself included
+};
+
+struct RuleSet {
+    Header header;
+    std::vector<std::string_view> markets;  // empty: all
+    std::string dated;                      // ISO date or empty
+    std::vector<SourceId> sources;
+};
+
+enum class Effect : std::uint8_t { unstated, sensitisation, phototoxic, systemic, irritation, prohibited, purity, label, none };
+std::string_view effect_word(Effect effect);
+
+enum class LimitKind : std::uint8_t {
+    ceiling,    // a largest share
+    none,       // may not be there at all
+    unlimited,  // the source says that there is no limit
+    unstated,   // the source has a limit but the figure is not known here
+    purity,     // a rule on the lot, not on the recipe
+};
+
+/// One row of a limit. `max_fraction` is w/w of the finished product.
+struct LimitRow {
+    LimitKind kind = LimitKind::ceiling;
+    double max_fraction = 0;
+    std::string max_text;                // the percentage as written, e.g. "0.6"
+    std::vector<CategoryId> in;
+    Effect effect = Effect::unstated;
+    SourceId source = kNone;
+    std::string remark;
+    Span span;
+};
+
+struct Limit {
+    Header header;                 // the name is the subject's
+    SubstanceId substance = kNone; // one of the two is set
+    MaterialId material = kNone;
+    RuleSetId rules = kNone;
+    std::vector<LimitRow> rows;
+};
+
+enum class Contact : std::uint8_t { none, rinse_off, leave_on };
+enum class Of : std::uint8_t { total, base, fats, wax };            // mass of what
+enum class Basis : std::uint8_t { ww, vv, wv };
+
+struct Format {
+    Header header;
+    Contact contact = Contact::none;
+    CategoryId category = kNone;
+    std::optional<Rational> load_low, load_typical, load_high;  // fractions
+    Basis load_basis = Basis::ww;
+    Of load_of = Of::total;
+    bool load_neat = false;
+    std::optional<Dim> sold_by;              // mass or volume
+    std::vector<Quantity> sizes;
+    std::optional<Rational> fill;            // usual fill of the brim, fraction
+    std::optional<Rational> extra;           // usual overage, fraction
+    std::optional<Rational> keeps_months;
+    BaseId usual_base = kNone;
+    std::vector<std::string> steps;
+    std::vector<std::string> warnings;
+    std::string mixing;
+    std::string example;
+    std::vector<SourceId> sources;
+};
+
+/// One row of a base: a material or another base.
+struct BaseRow {
+    MaterialId material = kNone;
+    BaseId base = kNone;
+    bool rest = false;
+    Rational fraction;          // of `of`
+    Of of = Of::base;           // base or total
+    Span span;                  // the row
+    Span name_span;
+};
+
+struct BasePhase {
+    std::string_view name;      // empty for rows outside any phase
+    std::string title;
+    std::optional<Rational> at_c;
+    std::vector<BaseRow> rows;
+    bool blend_here = false;
+};
+
+struct Base {
+    Header header;
+    std::vector<BasePhase> phases;
+    std::vector<std::string> steps;
+    std::vector<SourceId> sources;
+};
+
+/// What the numbers of a blend count.
+enum class Measure : std::uint8_t { volume, mass, drops };
+
+/// A line of a blend with accords and variations worked in. `amount` is exact, in the blend's measure.
+struct BlendLine {
+    MaterialId material = kNone;
+    Rational amount;
+    Span span;                  // the row that brought it
+    Span name_span;
+};
+
+struct Blend {
+    Header header;
+    BlendId variation_of = kNone;
+    Measure measure = Measure::volume;
+    bool percent = false;           // written as percentages
+    std::vector<BlendLine> lines;   // in the order of writing
+    Rational total;                 // sum of the amounts
+    std::vector<std::string_view> intent;
+};
+
+enum class LoadKind : std::uint8_t { percent, neat, volume, mass, up_to_drops, between_drops };
+
+struct Load {
+    LoadKind kind = LoadKind::percent;
+    Rational value;                 // fraction, ml, g
+    std::int64_t least_drops = 0;
+    std::int64_t most_drops = 0;
+    Basis basis = Basis::ww;
+    Of of = Of::total;
+    bool from_format = false;       // the product said nothing: the format's typical load
+    Span span;
+};
+
+struct Product {
+    Header header;
+    BlendId blend = kNone;
+    FormatId format = kNone;
+    std::string_view line;          // the line that it belongs to, or empty
+    Quantity content;               // per unit, mass or volume
+    Span content_span;
+    Load load;
+    std::vector<BasePhase> base;    // named base or inline list, as phases; empty for neat products
+    BaseId base_id = kNone;         // the named base, if one
+    Span base_span;
+    std::int64_t units = 1;
+    bool units_stated = false;
+    std::optional<Rational> extra;  // fraction; workshop's or format's where the product says nothing
+    std::string extra_source;       // "product", "workshop" or "format"
+    std::optional<Rational> brim_ml;       // container to the brim
+    Span brim_span;
+    std::vector<std::string> steps;
+    std::vector<std::string> warnings;
+    std::vector<std::string> remarks;
+};
+
+/// A balance: readable to `division_g` up to `capacity_g`.
+struct Scale {
+    Rational division_g;
+    std::optional<Rational> capacity_g;
+};
+
+struct Workshop {
+    Header header;
+    bool stated = false;            // false: no workshop in the collection, all assumptions
+    std::string_view market;
+    std::string_view currency;
+    std::vector<Scale> scales;      // finest first
+    std::optional<Rational> drops_per_ml;
+    Span dropper_span;
+    std::optional<Rational> extra;
+    std::vector<std::string_view> audience;
+    std::vector<RuleSetId> rules;   // empty: all of the library
+    std::vector<std::string> address;
+};
+
+struct Caution {
+    Header header;
+    std::string text;
+    std::vector<SourceId> sources;
+};
+
+}  // namespace scruple

@@ -1,0 +1,48 @@
+// Numbers as people write and read them. Reading is exact; printing loses digits only by a named rule.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "num/rational.h"
+
+namespace scruple {
+
+/// Most significant digits that a written number may have.
+inline constexpr int kMaxDigits = 40;
+
+enum class NumberError { none, not_a_number, too_many_digits, overflow };
+
+struct ParsedNumber {
+    Rational value;
+    NumberError error = NumberError::none;
+};
+
+/// Reads `12`, `-18`, `0.75`, `2/3`; no exponent, no sign but '-', no bare leading or trailing point.
+ParsedNumber parse_number(std::string_view text);
+
+/// How a value is brought to a number of decimals.
+enum class Rounding { nearest, down, up };  // nearest: ties away from zero; down: towards zero; up: away from zero
+
+/// Fixed decimals, e.g. (2/3, 2) -> "0.67". Never prints "-0.00". `decimals` 0 to 12.
+std::string format_fixed(const Rational& value, int decimals, Rounding rounding = Rounding::nearest);
+std::string format_fixed(double value, int decimals, Rounding rounding = Rounding::nearest);
+
+/// Exactly if the value has at most `max_decimals` decimals ("2.5"), else rounded to them; no trailing zeros.
+std::string format_trimmed(const Rational& value, int max_decimals);
+std::string format_trimmed(double value, int max_decimals);
+
+/// `digits` significant digits in plain notation, trailing zeros cut: 0.0001234567, 12.3457, 120000.
+std::string format_significant(double value, int digits, Rounding rounding = Rounding::nearest);
+
+/// The shortest plain decimal that reads back to the same double (no exponent).
+std::string format_shortest(double value);
+
+/// "2.5" when the fraction ends as a decimal within 12 places, else "2/3".
+std::string format_exact(const Rational& value);
+
+/// The exact value of a finite double, if it fits.
+std::optional<Rational> rational_from_double(double value);
+
+}  // namespace scruple

@@ -1,0 +1,102 @@
+// Limits applied to a product: every rule's use of its limit, the verdict, and the largest load that passes.
+// Each finding carries the row and the source that it rests on.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "diag/diagnostic.h"
+#include "formula/formula.h"
+#include "library/model.h"
+
+namespace scruple {
+
+/// A relative difference below this counts as equal: published limits are often hit exactly.
+inline constexpr double kLimitTolerance = 1e-9;
+
+enum class Verdict : std::uint8_t { passes, unknown, warns, fails };
+std::string_view verdict_word(Verdict verdict);
+
+enum class CheckKind : std::uint8_t { substance, oil, phototoxic, undiluted, prohibited };
+
+struct PhototoxicPart {
+    MaterialId material = kNone;
+    double fraction = 0;          // w/w of the finished product
+    double limit = 0;
+    const LimitRow* row = nullptr;
+    const Limit* from = nullptr;
+};
+
+/// One rule on one product.
+struct Check {
+    CheckKind kind = CheckKind::substance;
+    SubstanceId substance = kNone;
+    MaterialId material = kNone;
+    const Limit* from = nullptr;          // null for the phototoxic sum and for `undiluted`
+    const LimitRow* row = nullptr;
+    CategoryId category = kNone;          // the entry of `row->in` that caught the product
+    double actual = 0;                    // w/w fraction at typical composition
+    double actual_at_maximum = 0;         // at the top of every range
+    double limit = 0;                     // fraction; for the phototoxic sum 1
+    double used = 0;                      // actual / limit
+    double used_at_maximum = 0;
+    Affine use;                           // used = at_zero + slope * w
+    Affine use_at_maximum;
+    bool soft = false;                    // derived or estimated: warns only
+    Verdict verdict = Verdict::passes;
+    std::vector<PhototoxicPart> parts;    // of the phototoxic sum
+    std::vector<MaterialId> bringers;     // who brings the substance, largest first
+};
+
+/// Largest load at which no check fails (or none even warns), in the product's own basis.
+struct Ceiling {
+    enum class State : std::uint8_t { none_applies, bound, over_without_blend, not_known };
+    State state = State::not_known;
+    double load_ww = 0;                   // fraction, before rounding
+    double in_basis = 0;                  // fraction, rounded down to what is printed
+    int decimals = 2;                     // of the printed percentage
+    std::string text;                     // "2.91"
+    std::int32_t bound_by = -1;           // index into Judgement::checks
+    std::int32_t runner_up = -1;
+    double runner_up_ww = 0;
+};
+
+struct Unknown {
+    MaterialId material = kNone;
+    double share_of_blend = 0;            // w/w
+    double unknown_fraction = 1;          // of the oil: what its composition does not cover at typical
+};
+
+struct Judgement {
+    Verdict verdict = Verdict::unknown;
+    std::vector<Check> checks;            // tightest first
+    Ceiling ceiling;                      // above it a published rule fails
+    Ceiling careful;                      // above it something warns: derived figures, tops of ranges
+    std::vector<Unknown> unknowns;        // oils without composition, and uncovered shares
+    std::vector<std::pair<const Limit*, const LimitRow*>> unstated;  // limits whose figure is not known here
+};
+
+/// Limits prepared for lookup by category: the tightest firm and the tightest derived row of each subject.
+/// Build once a run; const and safe to share between threads afterwards.
+class LimitTable {
+public:
+    explicit LimitTable(const Model& model);
+    ~LimitTable();
+    LimitTable(const LimitTable&) = delete;
+    LimitTable& operator=(const LimitTable&) = delete;
+
+    struct Impl;
+    const Impl& impl() const { return *impl_; }
+
+private:
+    std::unique_ptr<Impl> impl_;
+};
+
+/// Judges a complete formula; an incomplete one gives verdict `unknown` and no checks. Findings go to the bag.
+Judgement judge(const Model& model, const LimitTable& limits, const Product& product, const BlendFigures& blend,
+                const Formula& formula, Bag& bag);
+
+}  // namespace scruple

@@ -1,0 +1,313 @@
+#include "schema/schema.h"
+
+#include <algorithm>
+#include <array>
+
+namespace scruple {
+namespace {
+
+using SV = std::string_view;
+
+constexpr SV kNotes[] = {"top", "top_middle", "middle", "base"};
+constexpr SV kContacts[] = {"leave_on", "rinse_off", "none"};
+constexpr SV kSoldBy[] = {"mass", "volume"};
+constexpr SV kEffects[] = {"sensitisation", "phototoxic", "systemic", "irritation", "prohibited", "purity", "label", "none"};
+constexpr SV kMarkets[] = {"ch", "eu", "uk", "us"};
+constexpr SV kAudiences[] = {"adults",     "pregnancy",    "breastfeeding",  "infants",       "children", "old_skin",
+                             "fragile_skin", "asthma",     "epilepsy",       "anticoagulants", "damaged_skin", "cats",
+                             "dogs"};
+constexpr SV kStandings[] = {"law",      "standard", "handbook", "supplier", "paper",   "practice",
+                             "recalled", "vague",    "derived",  "estimate", "disputed"};
+constexpr SV kStates[] = {"liquid", "soft_fat", "solid_wax", "crystal", "melted_50", "melted_60", "part"};
+constexpr SV kBys[] = {"weight", "volume"};
+
+constexpr Dimension kTemperature{Dim::temperature, Dim::none};
+constexpr Dimension kClock{Dim::clock, Dim::none};
+constexpr Dimension kDropPerVolume{Dim::drop, Dim::volume};
+constexpr Dimension kMassPerMass{Dim::mass, Dim::mass};
+constexpr Dimension kMoneyPerHour{Dim::money, Dim::clock};
+
+constexpr FieldSpec kSource{.field = Field::source, .word = "source", .shape = Shape::source,
+                            .doc = "where the figures come from, and how sure they are", .repeatable = true};
+constexpr FieldSpec kRemark{.field = Field::remark, .word = "remark", .shape = Shape::texts,
+                            .doc = "anything worth knowing", .repeatable = true};
+constexpr FieldSpec kAlso{.field = Field::also, .word = "also", .shape = Shape::texts,
+                          .doc = "other names, for finding it"};
+constexpr FieldSpec kCas{.field = Field::cas, .word = "cas", .shape = Shape::text, .doc = "CAS number"};
+constexpr FieldSpec kInci{.field = Field::inci, .word = "inci", .shape = Shape::text,
+                          .doc = "name for ingredient lists (INCI)"};
+constexpr FieldSpec kDensityField{.field = Field::density, .word = "density", .shape = Shape::figure,
+                                  .doc = "weight of a millilitre, with its temperature", .dimension = kDensity,
+                                  .least = 0.0001, .most = 25};
+constexpr FieldSpec kFlash{.field = Field::flash, .word = "flash", .shape = Shape::figure, .doc = "flash point",
+                           .dimension = kTemperature};
+constexpr FieldSpec kKeeps{.field = Field::keeps, .word = "keeps", .shape = Shape::special,
+                           .doc = "keeping time: `24 months sealed, 12 months opened`"};
+constexpr FieldSpec kContains{.field = Field::contains, .word = "contains", .shape = Shape::block,
+                              .doc = "substances in it, in per cent of its weight"};
+constexpr FieldSpec kDropper{.field = Field::dropper, .word = "dropper", .shape = Shape::quantity,
+                             .doc = "drops to the millilitre", .dimension = kDropPerVolume, .least = 1, .most = 200};
+constexpr FieldSpec kSteps{.field = Field::steps, .word = "steps", .shape = Shape::texts,
+                           .doc = "how it is made, a text a step"};
+constexpr FieldSpec kWarnings{.field = Field::warnings, .word = "warnings", .shape = Shape::texts,
+                              .doc = "what its users must be told"};
+constexpr FieldSpec kIntent{.field = Field::intent, .word = "intent", .shape = Shape::words,
+                            .doc = "moods that the blend is meant to carry (traditional, no claim)"};
+
+constexpr FieldSpec kCiteFields[] = {
+    {.field = Field::standing, .word = "standing", .shape = Shape::word, .doc = "how sure the source is",
+     .choices = kStandings, .required = true},
+    {.field = Field::text, .word = "text", .shape = Shape::text, .doc = "the source in words"},
+    kRemark,
+};
+constexpr FieldSpec kCategoryFields[] = {
+    {.field = Field::code, .word = "code", .shape = Shape::text, .doc = "the code that limit tables print"},
+    {.field = Field::within, .word = "within", .shape = Shape::names, .doc = "scopes that hold it",
+     .refers = NameSpace::categories},
+    kSource, kRemark,
+};
+constexpr FieldSpec kSubstanceFields[] = {kCas, kAlso, kSource, kRemark};
+constexpr FieldSpec kGroupFields[] = {
+    kCas,
+    {.field = Field::members, .word = "members", .shape = Shape::names, .doc = "substances that one rule sums",
+     .refers = NameSpace::substances},
+    kAlso, kSource, kRemark,
+};
+constexpr FieldSpec kOilFields[] = {
+    {.field = Field::botanical, .word = "botanical", .shape = Shape::text, .doc = "botanical name"},
+    {.field = Field::family, .word = "family", .shape = Shape::text, .doc = "botanical family"},
+    {.field = Field::part, .word = "part", .shape = Shape::text, .doc = "part of the plant"},
+    {.field = Field::process, .word = "process", .shape = Shape::word, .doc = "how it was won from the plant"},
+    kInci, kCas, kDensityField, kFlash,
+    {.field = Field::note, .word = "note", .shape = Shape::word, .doc = "place in the evaporation", .choices = kNotes},
+    {.field = Field::odour, .word = "odour", .shape = Shape::word, .doc = "odour family"},
+    {.field = Field::impact, .word = "impact", .shape = Shape::number, .doc = "strength in a blend, 1 to 10",
+     .least = 1, .most = 10},
+    {.field = Field::tenacity, .word = "tenacity", .shape = Shape::quantity, .doc = "hours on a smelling strip",
+     .dimension = kClock, .least = 0},
+    kKeeps,
+    {.field = Field::phototoxic, .word = "phototoxic", .shape = Shape::yes_no, .doc = "burns skin in sun"},
+    {.field = Field::moods, .word = "moods", .shape = Shape::words, .doc = "traditional use, no claim"},
+    {.field = Field::cost_tier, .word = "cost_tier", .shape = Shape::number, .doc = "1 cheap to 5 very dear",
+     .least = 1, .most = 5},
+    {.field = Field::price, .word = "price", .shape = Shape::special, .doc = "an example price"},
+    {.field = Field::conservation, .word = "conservation", .shape = Shape::text, .doc = "whether the plant is threatened"},
+    kDropper, kAlso, kContains, kSource, kRemark,
+};
+constexpr FieldSpec kIngredientFields[] = {
+    {.field = Field::role, .word = "role", .shape = Shape::word,
+     .doc = "what it is: wax, butter, fixed_oil, solvent, water, salt, preservative …"},
+    kInci, kCas, kDensityField,
+    {.field = Field::state, .word = "state", .shape = Shape::word, .doc = "the form that the density speaks of",
+     .choices = kStates},
+    {.field = Field::bulk, .word = "bulk", .shape = Shape::figure, .doc = "weight of a millilitre as poured powder",
+     .dimension = kDensity, .least = 0.0001, .most = 25},
+    {.field = Field::melts, .word = "melts", .shape = Shape::figure, .doc = "melting point", .dimension = kTemperature},
+    kFlash, kKeeps,
+    {.field = Field::saponification, .word = "saponification", .shape = Shape::figure,
+     .doc = "saponification value, mg of potassium hydroxide to a gram", .dimension = kMassPerMass, .least = 0},
+    {.field = Field::iodine, .word = "iodine", .shape = Shape::figure, .doc = "iodine value, g to 100 g",
+     .dimension = kNumber, .least = 0},
+    kDropper, kAlso, kContains, kSource, kRemark,
+};
+constexpr FieldSpec kRulesFields[] = {
+    {.field = Field::markets, .word = "markets", .shape = Shape::words, .doc = "markets where it holds",
+     .choices = kMarkets},
+    {.field = Field::dated, .word = "dated", .shape = Shape::date, .doc = "date of the edition"},
+    {.field = Field::publisher, .word = "publisher", .shape = Shape::text, .doc = "who published it"},
+    kSource, kRemark,
+};
+constexpr FieldSpec kLimitFields[] = {
+    {.field = Field::effect, .word = "effect", .shape = Shape::word, .doc = "the harm that the limit guards against",
+     .choices = kEffects},
+    kSource, kRemark,
+};
+constexpr FieldSpec kFormatFields[] = {
+    {.field = Field::contact, .word = "contact", .shape = Shape::word, .doc = "whether it stays on skin",
+     .choices = kContacts, .required = true},
+    {.field = Field::category, .word = "category", .shape = Shape::name, .doc = "category of the limit tables",
+     .refers = NameSpace::categories, .required = true},
+    {.field = Field::load, .word = "load", .shape = Shape::load, .doc = "usual share of blend, and of what"},
+    {.field = Field::sold_by, .word = "sold_by", .shape = Shape::word, .doc = "whether the label states mass or volume",
+     .choices = kSoldBy},
+    {.field = Field::sizes, .word = "sizes", .shape = Shape::special, .doc = "usual sizes"},
+    {.field = Field::fill, .word = "fill", .shape = Shape::percent, .doc = "usual fill of the container to the brim",
+     .least = 0, .most = 1},
+    {.field = Field::extra, .word = "extra", .shape = Shape::percent, .doc = "usual loss in making, added to the batch",
+     .least = 0, .most = 1},
+    kKeeps,
+    {.field = Field::usual_base, .word = "usual_base", .shape = Shape::name, .doc = "a base to start from",
+     .refers = NameSpace::materials},
+    {.field = Field::example, .word = "example", .shape = Shape::text, .doc = "an example base in words"},
+    {.field = Field::mixing, .word = "mixing", .shape = Shape::text, .doc = "temperatures and flash points"},
+    kSteps, kWarnings, kSource, kRemark,
+};
+constexpr FieldSpec kBaseFields[] = {
+    {.field = Field::phase, .word = "phase", .shape = Shape::block, .doc = "rows that go together", .repeatable = true},
+    {.field = Field::blend, .word = "blend", .shape = Shape::special, .doc = "where the blend goes in"},
+    kSteps, kSource, kRemark,
+};
+constexpr FieldSpec kBlendFields[] = {
+    {.field = Field::by, .word = "by", .shape = Shape::word, .doc = "what parts and percentages count",
+     .choices = kBys},
+    kIntent, kRemark,
+};
+constexpr FieldSpec kVariationFields[] = {
+    {.field = Field::set, .word = "set", .shape = Shape::special, .doc = "a new amount for an oil that is there",
+     .repeatable = true},
+    {.field = Field::add, .word = "add", .shape = Shape::special, .doc = "an oil that is not there yet",
+     .repeatable = true},
+    {.field = Field::remove, .word = "remove", .shape = Shape::special, .doc = "take an oil out", .repeatable = true},
+    {.field = Field::replace, .word = "replace", .shape = Shape::special, .doc = "put one oil in another's place",
+     .repeatable = true},
+    kIntent, kRemark,
+};
+constexpr FieldSpec kProductFields[] = {
+    {.field = Field::blend, .word = "blend", .shape = Shape::special, .doc = "the blend and how much of it",
+     .required = true},
+    {.field = Field::format, .word = "format", .shape = Shape::special, .doc = "what it becomes, and the net content",
+     .required = true},
+    {.field = Field::in, .word = "in", .shape = Shape::special, .doc = "what the blend goes into"},
+    {.field = Field::make, .word = "make", .shape = Shape::whole, .doc = "how many to make", .least = 1, .most = 1e6},
+    {.field = Field::container, .word = "container", .shape = Shape::quantity,
+     .doc = "what the container holds to the brim", .dimension = kVolume},
+    {.field = Field::extra, .word = "extra", .shape = Shape::percent, .doc = "loss in making, added to the batch",
+     .least = 0, .most = 1},
+    kSteps, kWarnings, kRemark,
+};
+constexpr FieldSpec kLineFields[] = {
+    {.field = Field::extra, .word = "extra", .shape = Shape::percent,
+     .doc = "loss in making, added to every batch of the line", .least = 0, .most = 1},
+    kRemark,
+};
+constexpr FieldSpec kWorkshopFields[] = {
+    {.field = Field::market, .word = "market", .shape = Shape::word, .doc = "where the products are sold",
+     .choices = kMarkets},
+    {.field = Field::currency, .word = "currency", .shape = Shape::special, .doc = "three letters, as EUR"},
+    {.field = Field::weighs_to, .word = "weighs_to", .shape = Shape::special,
+     .doc = "divisions of your scales and up to what weight"},
+    kDropper,
+    {.field = Field::audience, .word = "audience", .shape = Shape::words, .doc = "who the products are for",
+     .choices = kAudiences},
+    {.field = Field::extra, .word = "extra", .shape = Shape::percent, .doc = "loss in making, added to every batch",
+     .least = 0, .most = 1},
+    {.field = Field::labour, .word = "labour", .shape = Shape::quantity, .doc = "cost of an hour's work",
+     .dimension = kMoneyPerHour, .least = 0},
+    {.field = Field::rules, .word = "rules", .shape = Shape::names, .doc = "rule sets to judge by; all if not said",
+     .refers = NameSpace::rule_sets},
+    {.field = Field::address, .word = "address", .shape = Shape::texts, .doc = "address for labels"},
+    kRemark,
+};
+constexpr FieldSpec kCautionFields[] = {
+    {.field = Field::text, .word = "text", .shape = Shape::texts, .doc = "the caution in words"},
+    kSource, kRemark,
+};
+
+// In the order of the enumeration, which is alphabetical.
+constexpr KindSpec kKinds[kKindCount] = {
+    {Kind::base, "base", NameSpace::materials, "what a blend goes into", kBaseFields, Rows::base, true, true},
+    {Kind::blend, "blend", NameSpace::materials, "a ratio of oils", kBlendFields, Rows::blend},
+    {Kind::category, "category", NameSpace::categories, "a product category of limit tables", kCategoryFields,
+     Rows::none, true, false, false},
+    {Kind::caution, "caution", NameSpace::cautions, "words of care that sheets carry", kCautionFields, Rows::none, true,
+     false, false},
+    {Kind::cite, "cite", NameSpace::cites, "a source to refer to with `by`", kCiteFields},
+    {Kind::format, "format", NameSpace::formats, "a product format", kFormatFields, Rows::none, true, true},
+    {Kind::group, "group", NameSpace::substances, "substances that one rule sums", kGroupFields, Rows::none, true, false,
+     false},
+    {Kind::ingredient, "ingredient", NameSpace::materials, "anything that goes in and is not an aromatic oil",
+     kIngredientFields, Rows::none, true, true},
+    {Kind::let, "let", NameSpace::units, "a named quantity", {}, Rows::none, false},
+    {Kind::limit, "limit", NameSpace::limits, "how much of something a rule set allows", kLimitFields, Rows::limit},
+    {Kind::line, "line", NameSpace::products, "one blend in many formats", kLineFields, Rows::line},
+    {Kind::oil, "oil", NameSpace::materials, "an aromatic material", kOilFields, Rows::none, true, true},
+    {Kind::product, "product", NameSpace::products, "one blend in one format", kProductFields},
+    {Kind::rules, "rules", NameSpace::rule_sets, "a named edition of a rule set", kRulesFields, Rows::none, true, false,
+     false},
+    {Kind::substance, "substance", NameSpace::substances, "a chemical constituent", kSubstanceFields},
+    {Kind::unit, "unit", NameSpace::units, "a unit of measure", {}, Rows::none, false},
+    {Kind::use, "use", NameSpace::none, "another collection", {}, Rows::none, false},
+    {Kind::variation, "variation", NameSpace::materials, "a blend that is derived from another", kVariationFields},
+    {Kind::workshop, "workshop", NameSpace::none, "the maker's own facts", kWorkshopFields},
+};
+
+constexpr std::array kReserved = {
+    SV{"and"},  SV{"as"},   SV{"at"},    SV{"base"},   SV{"because"}, SV{"between"}, SV{"blend"}, SV{"by"},
+    SV{"container"}, SV{"fats"}, SV{"for"}, SV{"from"}, SV{"in"},     SV{"like"},    SV{"lye"},   SV{"none"},
+    SV{"of"},   SV{"on"},   SV{"only"},  SV{"rest"},   SV{"taking"},  SV{"to"},      SV{"total"}, SV{"until"},
+    SV{"up"},   SV{"wax"},  SV{"with"}};
+
+}  // namespace
+
+std::span<const KindSpec> all_kinds() { return kKinds; }
+
+const KindSpec& kind_spec(Kind kind) { return kKinds[static_cast<std::size_t>(kind)]; }
+
+const KindSpec* find_kind(std::string_view word) {
+    for (const auto& k : kKinds) {
+        if (k.word == word) return &k;
+    }
+    return nullptr;
+}
+
+const FieldSpec* find_field(const KindSpec& kind, std::string_view word) {
+    for (const auto& f : kind.fields) {
+        if (f.word == word) return &f;
+    }
+    return nullptr;
+}
+
+std::string_view field_word(Field field) {
+    for (const auto& k : kKinds) {
+        for (const auto& f : k.fields) {
+            if (f.field == field) return f.word;
+        }
+    }
+    return "";
+}
+
+std::string_view kind_phrase(Kind kind) {
+    switch (kind) {
+        case Kind::base: return "a base";
+        case Kind::blend: return "a blend";
+        case Kind::category: return "a category";
+        case Kind::caution: return "a caution";
+        case Kind::cite: return "a cited source";
+        case Kind::format: return "a format";
+        case Kind::group: return "a group";
+        case Kind::ingredient: return "an ingredient";
+        case Kind::let: return "a named quantity";
+        case Kind::limit: return "a limit";
+        case Kind::line: return "a line";
+        case Kind::oil: return "an oil";
+        case Kind::product: return "a product";
+        case Kind::rules: return "a rule set";
+        case Kind::substance: return "a substance";
+        case Kind::unit: return "a unit";
+        case Kind::use: return "an import";
+        case Kind::variation: return "a variation";
+        case Kind::workshop: return "a workshop";
+    }
+    return "";
+}
+
+std::string_view name_space_phrase(NameSpace space) {
+    switch (space) {
+        case NameSpace::materials: return "oil, ingredient, blend or base";
+        case NameSpace::substances: return "substance";
+        case NameSpace::categories: return "category";
+        case NameSpace::rule_sets: return "rule set";
+        case NameSpace::formats: return "format";
+        case NameSpace::products: return "product";
+        case NameSpace::units: return "unit";
+        case NameSpace::cites: return "cited source";
+        case NameSpace::cautions: return "caution";
+        case NameSpace::limits: return "limit";
+        case NameSpace::none: return "name";
+    }
+    return "";
+}
+
+bool is_reserved(std::string_view word) { return std::binary_search(kReserved.begin(), kReserved.end(), word); }
+
+}  // namespace scruple

@@ -1,0 +1,104 @@
+// THE table: every declaration kind and field, with its form, its unit, its basis, whether it must be there, and one
+// line of words. Checking, completion, `explain` and the reference pages are read from it.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <string_view>
+
+#include "num/quantity.h"
+
+namespace scruple {
+
+enum class Kind : std::uint8_t {
+    base, blend, category, caution, cite, format, group, ingredient, let, limit, line, oil, product, rules,
+    substance, unit, use, variation, workshop,
+};
+inline constexpr std::size_t kKindCount = 19;
+
+/// Which names must differ from each other.
+enum class NameSpace : std::uint8_t {
+    materials,   // oil, ingredient, blend, variation, base
+    substances,  // substance, group
+    categories, rule_sets, formats,
+    products,    // product, line
+    units,       // unit, let
+    cites, cautions,
+    limits,      // by subject and rule set
+    none,        // workshop, use
+};
+inline constexpr std::size_t kNameSpaceCount = 11;
+
+/// The form of a field's value.
+enum class Shape : std::uint8_t {
+    text,        // one string
+    texts,       // strings joined by commas
+    word,        // one of `choices`, or any word where there are none
+    words,       // words joined by commas
+    name,        // a name of name space `refers`
+    names,       // names joined by commas
+    yes_no,
+    number,      // a bare number
+    whole,       // a bare whole number, at least 1
+    quantity,    // a number with a unit of `dimension`
+    quantities,  // joined by commas
+    figure,      // a quantity or range of `dimension`, with `at 20 C` and `by CITE` where it is measured
+    percent,     // a bare percentage; its basis is the field's
+    load,        // a percentage or range with its basis, or `neat`
+    date,
+    source,      // a standing and a string
+    special,     // read by the kind's own code: `blend`, `format`, `in`, `weighs_to`, `keeps`, `price`
+    block,       // a block of rows: `contains`, `phase`
+};
+
+/// Fields in all kinds; one enumerator a spelling.
+enum class Field : std::uint8_t {
+    add, address, also, at, audience, blend, botanical, bulk, by, cas, category, code, conservation, contact, contains,
+    container, cost_tier, currency, dated, density, dropper, effect, example, extra, family, fill, flash, format, impact,
+    in, inci, intent, iodine, keeps, labour, library, load, make, market, markets, melts, members, mixing, moods, note,
+    odour, part, phase, phototoxic, price, process, publisher, remark, remove, replace, role, rules, saponification, set,
+    sizes, sold_by, source, standing, state, steps, tenacity, text, usual_base, warnings, weighs_to, within,
+};
+
+struct FieldSpec {
+    Field field;
+    std::string_view word;
+    Shape shape;
+    std::string_view doc;                                // one line, no full stop
+    Dimension dimension{};                               // quantity, quantities, figure
+    std::span<const std::string_view> choices{};         // word, words
+    NameSpace refers = NameSpace::none;                  // name, names
+    bool required = false;
+    bool repeatable = false;
+    double least = -1e300, most = 1e300;                 // allowed range in base units (fractions for percent)
+};
+
+/// What the rows of a block are that start with a number, `rest` or `none`.
+enum class Rows : std::uint8_t { none, blend, base, limit, line };
+
+struct KindSpec {
+    Kind kind;
+    std::string_view word;
+    NameSpace space;
+    std::string_view doc;              // one line
+    std::span<const FieldSpec> fields;
+    Rows rows = Rows::none;
+    bool block = true;                 // must have a block
+    bool like = false;                 // may start from another's fields
+    bool user = true;                  // worth offering to a maker who misspelt a kind
+};
+
+std::span<const KindSpec> all_kinds();
+const KindSpec& kind_spec(Kind kind);
+/// Null if no kind has that word.
+const KindSpec* find_kind(std::string_view word);
+const FieldSpec* find_field(const KindSpec& kind, std::string_view word);
+std::string_view field_word(Field field);
+/// "an oil", "a blend": for messages.
+std::string_view kind_phrase(Kind kind);
+std::string_view name_space_phrase(NameSpace space);
+
+/// Words that are never names.
+bool is_reserved(std::string_view word);
+
+}  // namespace scruple
