@@ -1,5 +1,5 @@
 // The syntax tree: rows, items and atoms in three flat vectors, whatever the input. Comments are rows or belong to
-// a row; nothing of the text is lost. The tree knows no names, units or fields: sema judges those.
+// a row; nothing of the text is lost, and what was mended in the reading (`2,5` for `2.5`) is kept beside it. The tree knows no names, units or fields: sema judges those.
 #pragma once
 
 #include <cstdint>
@@ -28,6 +28,7 @@ enum class AtomKind : std::uint8_t {
 
 struct Atom {
     AtomKind kind = AtomKind::bad;
+    bool mended = false;  // what is meant is not what stands there (`2,5`); a diagnostic says so
     std::uint32_t begin = 0;
     std::uint32_t end = 0;
 };
@@ -64,6 +65,12 @@ struct Row {
     std::uint32_t list_comments = 0; // how many comments stand inside the head (after commas)
 };
 
+/// What was meant by a mended atom, found again by where the atom begins.
+struct MendedText {
+    std::uint32_t begin = 0;
+    std::string text;
+};
+
 struct CommentSpan {
     std::uint32_t begin = 0;
     std::uint32_t end = 0;
@@ -77,6 +84,7 @@ public:
     std::vector<Item> items;
     std::vector<Atom> atoms;
     std::vector<CommentSpan> comments;
+    std::vector<MendedText> mended;  // in text order
     std::uint32_t base = 0;  // offset of `text` in the file: a library declaration is parsed on its own
     bool complete = true;    // false if any error was reported
 
@@ -88,6 +96,8 @@ public:
     }
     /// All offsets in the tree are relative to `text`; spans are in the file.
     std::string_view view(const Atom& atom) const { return text.substr(atom.begin, atom.end - atom.begin); }
+    /// The atom as it was meant: `2.5` where the text has `2,5`, else what stands there. Lives as long as the tree.
+    std::string_view value_text(const Atom& atom) const { return atom.mended ? mended_text(atom) : view(atom); }
     std::string_view view(std::uint32_t begin, std::uint32_t end) const {
         return text.substr(begin, end - begin);
     }
@@ -98,9 +108,12 @@ public:
     /// First child of a row's block, and the index past the last one; walk with `i = rows[i].next`.
     std::uint32_t children_begin(std::uint32_t row) const { return row + 1; }
     std::uint32_t children_end(std::uint32_t row) const { return rows[row].next; }
+
+private:
+    std::string_view mended_text(const Atom& atom) const;
 };
 
-/// The text between a string atom's quotes with its escapes undone.
+/// The text between a string atom's quotes with its escapes undone. An unknown escape stays as it stands.
 std::string string_value(std::string_view quoted);
 
 }  // namespace scruple
