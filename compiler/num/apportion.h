@@ -10,13 +10,15 @@
 namespace scruple {
 
 /// Largest-remainder (Hamilton) apportionment: whole numbers near `weights`, scaled, that sum to `total`.
-/// Ties go to the earlier line. Weights must not be negative and not all zero. With `at_least_one`, every positive
-/// weight gets at least 1 (total must allow it; otherwise the result is empty).
+/// Ties go to the earlier line. Weights must not be negative and not all zero, `total` not negative; otherwise the
+/// result is empty. With `at_least_one`, every positive weight gets at least 1 (total must allow it; otherwise the
+/// result is empty): a line whose quota is below 1 gets 1, and the others share the rest.
 std::vector<std::int64_t> apportion(std::span<const Rational> weights, std::int64_t total,
                                     bool at_least_one = false);
 
-/// Rounds masses (or volumes) to multiples of `division` so that the rounded lines sum to the rounded total.
-/// Returned as counts of divisions; negative or non-finite input gives an empty result. division > 0.
+/// Rounds masses (or volumes) to multiples of `division` so that the rounded lines sum to the rounded total (ties up).
+/// Returned as counts of divisions, each the next below or above its own amount; negative or non-finite input, or a
+/// count beyond 2^53, gives an empty result. division > 0.
 std::vector<std::int64_t> round_lines(std::span<const double> amounts, double division);
 
 /// Result of fitting a ratio into a number of drops.
@@ -25,8 +27,11 @@ struct DropFit {
     std::int64_t total = 0;
     std::int64_t multiple = 0;         // k when the drops are k times the smallest whole ratio, else 0
     Rational worst_error;              // largest relative error of a share, 0 for a whole multiple
-    std::int64_t smallest_fit = 0;     // sum of the smallest whole ratio: fewest drops that keep it exactly
+    std::int64_t smallest_fit = 0;     // sum of the smallest whole ratio: the fewest drops that keep it; 0 on overflow
 };
+
+/// Most totals times lines that a search tries; beyond it only the largest totals of the window are looked at.
+inline constexpr std::int64_t kMostDropTrials = 2'000'000;
 
 /// The parts as smallest whole numbers with the same ratio (parts positive). Empty on overflow.
 std::vector<std::int64_t> smallest_whole_ratio(std::span<const Rational> parts);

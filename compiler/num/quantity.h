@@ -34,8 +34,9 @@ enum class Dim : std::uint8_t {
 
 /// The dimension's everyday name, e.g. "weight", "volume", "number of drops".
 std::string_view dim_name(Dim dim);
-/// The name used in `unit g of mass`; nullopt if there is none.
+/// The dimension named in `unit g of mass`; nullopt for other words. A bare number and money have no unit to declare.
 std::optional<Dim> dim_from_word(std::string_view word);
+/// The word for a dimension in `unit g of mass`; "number" and "money" for the two that have none.
 std::string_view dim_word(Dim dim);
 
 /// A dimension or a quotient of two.
@@ -53,7 +54,7 @@ inline constexpr Dimension kPart{Dim::part, Dim::none};
 inline constexpr Dimension kFraction{Dim::fraction, Dim::none};
 inline constexpr Dimension kDensity{Dim::mass, Dim::volume};
 
-/// "weight", "weight per volume".
+/// "weight", "weight per volume", "money per piece".
 std::string dimension_name(Dimension dimension);
 
 struct Unit {
@@ -78,7 +79,8 @@ private:
     std::unordered_map<std::string, Unit, Hash, std::equal_to<>> units_;
 };
 
-/// top / bottom, e.g. g and ml give g/ml. Nullopt if either is already a quotient.
+/// top / bottom, e.g. g and ml give g/ml. Nullopt if either is already a quotient, or the bottom is a bare number or
+/// money.
 std::optional<Unit> quotient(const Unit& top, const Unit& bottom);
 
 /// ISO 4217 codes that are accepted as money (the active list, from memory of the standard's list one).
