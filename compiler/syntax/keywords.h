@@ -18,4 +18,9 @@ constexpr bool is_declaration_word(std::string_view word) {
     return std::binary_search(kDeclarationWords.begin(), kDeclarationWords.end(), word);
 }
 
+/// Declarations that stand in one row; the others open a block on their first line.
+constexpr bool is_one_row_declaration(std::string_view word) {
+    return word == "unit" || word == "let" || word == "use" || word == "rate" || word == "cite";
+}
+
 }  // namespace scruple

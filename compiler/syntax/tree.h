@@ -1,5 +1,6 @@
 // The syntax tree: rows, items and atoms in three flat vectors, whatever the input. Comments are rows or belong to
-// a row; nothing of the text is lost, and what was mended in the reading (`2,5` for `2.5`) is kept beside it. The tree knows no names, units or fields: sema judges those.
+// a row; nothing of the text is lost, and what was mended in the reading (`2,5` for `2.5`) is kept beside it.
+// The tree knows no names, units or fields: sema judges those.
 #pragma once
 
 #include <cstdint>
