@@ -19,7 +19,8 @@ struct LineColumn {
     std::uint32_t column = 0;
 };
 
-/// Byte offset to line and column, and back. Lines end at LF (a CR before it belongs to the line end).
+/// Byte offset to line and column, and back. Lines end at LF (a CR before it belongs to the line end); a text that ends
+/// with LF has an empty last line, as editors show it.
 class LineIndex {
 public:
     explicit LineIndex(std::string_view text);
@@ -30,7 +31,8 @@ public:
     std::uint32_t line_start(std::uint32_t line) const;
     /// Zero-based line and byte column of an offset (offsets past the end count as the end).
     LineColumn bytes(std::uint32_t offset) const;
-    /// Zero-based line and column in Unicode code points; an invalid byte counts as one.
+    /// Zero-based line and column in Unicode code points; an invalid byte counts as one. An offset inside a code point
+    /// counts as its start, one inside the line end as the end of the line; so too below.
     LineColumn code_points(std::uint32_t offset) const;
     /// Zero-based line and column in UTF-16 code units, as the Language Server Protocol and SARIF count.
     LineColumn utf16(std::uint32_t offset) const;

@@ -19,17 +19,20 @@ struct CodePoint {
 };
 CodePoint decode_utf8(std::string_view text, std::size_t offset);
 
-/// Columns that the text takes on a terminal: 0 for combining marks, 2 for wide East Asian characters and emoji.
+/// Columns that the text takes on a terminal: 0 for combining marks and control characters, 2 for wide East Asian
+/// characters and emoji, 1 for an invalid byte.
 std::size_t display_width(std::string_view text);
 
 /// Pads with spaces to `width` columns; longer text is returned as it is.
 std::string pad_right(std::string_view text, std::size_t width);
 std::string pad_left(std::string_view text, std::size_t width);
 
-/// Breaks at spaces so that no line takes more than `width` columns (a longer word stands alone).
+/// Breaks at spaces so that no line takes more than `width` columns (a longer word stands alone). Runs of spaces count
+/// as one, a LF always breaks; at least one line.
 std::vector<std::string> wrap(std::string_view text, std::size_t width);
 
-/// Edits (insert, delete, replace, swap of neighbours) between two names, capped: returns `cap + 1` beyond `cap`.
+/// Edits of code points (insert, delete, replace, swap of neighbours; no piece edited twice) between two names, capped:
+/// returns `cap + 1` beyond `cap`.
 std::size_t edit_distance(std::string_view a, std::string_view b, std::size_t cap);
 
 }  // namespace scruple
