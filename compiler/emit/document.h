@@ -18,6 +18,7 @@ struct Document {
     const Model* model = nullptr;
     const SourceMap* sources = nullptr;
     std::string_view collection;              // name of the collection's folder or file
+    std::string_view on;                      // the date given with --on, or empty
     std::vector<BlendId> blends;              // what to print, in order
     std::vector<ProductId> products;
     const std::vector<BlendFigures>* blend_figures = nullptr;  // by BlendId

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <deque>
+#include <string>
 #include <string_view>
 #include <unordered_map>
 #include <vector>
@@ -26,6 +27,7 @@ struct Model {
     std::deque<Product> products;
     std::vector<Caution> cautions;
     Workshop workshop;
+    std::deque<std::string> texts;  // names that stand in no file, such as those of a line's products
 
     // Limits by subject: index into `limits`.
     std::vector<std::vector<std::uint32_t>> substance_limits;  // by SubstanceId (may be shorter)

@@ -1,0 +1,110 @@
+#include "query/session.h"
+
+#include <algorithm>
+#include <thread>
+
+#include "sema/elaborate.h"
+
+namespace scruple {
+namespace {
+
+/// Runs `work(begin, end, bag)` over [0, count) in contiguous pieces; bags are joined in order.
+template <class Work>
+void in_pieces(std::size_t count, unsigned threads, Bag& bag, const Work& work) {
+    constexpr std::size_t kWorthAThread = 256;
+    const std::size_t wanted = threads ? threads : std::max(1u, std::thread::hardware_concurrency());
+    const std::size_t pieces = std::clamp<std::size_t>(std::min(wanted, count / kWorthAThread), 1, 16);
+    std::vector<Bag> bags(pieces);
+    const auto piece = [&](std::size_t i) { work(count * i / pieces, count * (i + 1) / pieces, bags[i]); };
+    std::vector<std::thread> pool;
+    for (std::size_t i = 1; i < pieces; ++i) pool.emplace_back(piece, i);
+    piece(0);
+    for (auto& t : pool) t.join();
+    for (auto& b : bags) bag.append(std::move(b));
+}
+
+void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& options, Bag& bag) {
+    c.model = elaborate(c.collection, c.sources, limits, bag);
+    const Model& model = c.model;
+    c.blends.resize(model.blends.size());
+    in_pieces(model.blends.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
+        for (std::size_t i = begin; i < end; ++i) {
+            if (!model.blends[i].header.broken) c.blends[i] = work_out(model, model.blends[i], own);
+        }
+    });
+    const LimitTable table(model);
+    c.formulas.resize(model.products.size());
+    c.judgements.resize(model.products.size());
+    FormulaOptions formula_options;
+    formula_options.units = options.make;
+    in_pieces(model.products.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
+        for (std::size_t i = begin; i < end; ++i) {
+            const Product& p = model.products[i];
+            c.formulas[i].product = static_cast<ProductId>(i);
+            if (p.header.broken) continue;
+            const BlendFigures& blend = c.blends[p.blend];
+            c.formulas[i] = work_out(model, p, blend, own, formula_options);
+            c.judgements[i] = judge(model, table, p, blend, c.formulas[i], own);
+        }
+    });
+
+    bag.sort_and_unique();
+    std::vector<std::uint8_t> shown(c.sources.size(), 1);
+    for (const auto& file : c.collection.files) {
+        // What an import says of its own is heard only when it is an error.
+        shown[static_cast<std::size_t>(file.id)] = file.scope != 0 ? 2 : file.selected ? 1 : 0;
+    }
+    for (const auto& d : bag.items()) {
+        if (d.span.known()) {
+            const auto how = shown[static_cast<std::size_t>(d.span.file)];
+            if (how == 0 || (how == 2 && d.severity != Severity::error)) continue;
+        }
+        c.errors += d.severity == Severity::error;
+        c.diagnostics.push_back(d);
+    }
+}
+
+}  // namespace
+
+Document Compilation::document() const {
+    Document d;
+    d.model = &model;
+    d.sources = &sources;
+    d.collection = collection.name;
+    std::vector<bool> selected(sources.size(), false);
+    for (const auto& file : collection.files) selected[static_cast<std::size_t>(file.id)] = file.selected && file.scope == 0;
+    const auto shown = [&](const Span& span) { return span.known() && selected[static_cast<std::size_t>(span.file)]; };
+    for (const BlendId b : model.own_blends) {
+        if (shown(model.blends[b].header.span)) d.blends.push_back(b);
+    }
+    for (const ProductId p : model.own_products) {
+        if (shown(model.products[p].header.span)) d.products.push_back(p);
+    }
+    d.blend_figures = &blends;
+    d.formulas = &formulas;
+    d.judgements = &judgements;
+    d.diagnostics = &diagnostics;
+    return d;
+}
+
+std::unique_ptr<Compilation> compile(const FileSystem& files, const CollectionPlan& plan, const ResourceLimits& limits,
+                                     const CompileOptions& options) {
+    auto c = std::make_unique<Compilation>();
+    Bag bag;
+    c->collection = load_collection(files, plan, limits, c->sources, bag);
+    finish(*c, limits, options, bag);
+    return c;
+}
+
+std::unique_ptr<Compilation> compile_text(const std::string& path, std::string text, const ResourceLimits& limits,
+                                          const CompileOptions& options) {
+    MemoryFileSystem files;
+    const std::string real = "/" + path;
+    files.put(real, std::move(text));
+    CollectionPlan plan;
+    plan.root = path_parent(real);
+    plan.alone.push_back(real);
+    return compile(files, plan, limits, options);
+}
+
+}  // namespace scruple

@@ -1,0 +1,311 @@
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <numeric>
+
+#include "num/decimal.h"
+#include "sema/elaborator.h"
+
+namespace scruple {
+namespace {
+
+std::string_view amount_phrase(Dimension dimension, bool percent) {
+    if (percent) return "a percentage";
+    switch (dimension.top) {
+        case Dim::part: return "parts";
+        case Dim::drop: return "drops";
+        case Dim::volume: return "a volume";
+        case Dim::mass: return "a weight";
+        default: return "something else";
+    }
+}
+
+bool same_kind(const Amount& a, const Amount& b) { return a.percent == b.percent && a.dimension == b.dimension; }
+
+}  // namespace
+
+/// One row of a blend: `6 parts petitgrain_bigarade`, `20 % vetiver`, `rest ho_wood`, with a remark. `skip` atoms are
+/// read already. With `whole` false the amount may be missing (`remove x`).
+std::optional<Elaborator::BlendRow> Elaborator::read_blend_row(std::uint32_t scope, const SyntaxTree& tree,
+                                                               const Item& item, std::size_t skip) {
+    Cursor cursor(tree, item);
+    cursor.skip(std::min(skip, cursor.left()));
+    BlendRow row;
+    row.span = cursor.rest();
+    if (cursor.take_word("rest")) {
+        row.rest = true;
+    } else {
+        auto amount = read_amount(cursor, scope);
+        if (!amount) return std::nullopt;
+        row.amount = *amount;
+    }
+    const auto name = read_name(cursor, scope, NameSpace::materials, {Kind::oil, Kind::blend, Kind::variation});
+    row.decl = name.decl;
+    row.name_span = name.span;
+    if (name.decl == kNoDecl) return std::nullopt;
+    if (cursor.is(AtomKind::string)) cursor.take();
+    leftover(cursor);
+    if (row.rest) return row;
+    if (row.amount.bare()) {
+        const Span at{row.amount.span.file, row.amount.span.end, row.amount.span.end};
+        report(Code::missing_unit, row.amount.span,
+               fmt::format("{} of what? an amount in a blend has its unit", sources_.text(row.amount.span)))
+            .fix("write `parts`", false, {{at, row.amount.typical == Rational(1) ? " part" : " parts"}})
+            .fix("write `drops`", false, {{at, row.amount.typical == Rational(1) ? " drop" : " drops"}});
+        return std::nullopt;
+    }
+    const Dim dim = row.amount.dimension.top;
+    if (row.amount.dimension.bottom != Dim::none ||
+        (dim != Dim::part && dim != Dim::drop && dim != Dim::volume && dim != Dim::mass && dim != Dim::fraction)) {
+        report(Code::wrong_dimension, row.amount.span,
+               "an amount in a blend is in parts, drops, per cent, a volume or a weight");
+        return std::nullopt;
+    }
+    if (row.amount.percent && (row.amount.basis || row.amount.of != OfWord::none)) {
+        report(Code::wrong_basis, row.amount.basis_span,
+               "a blend says once for all rows what its percentages count: `by weight` or `by volume` as its first row");
+        return std::nullopt;
+    }
+    if (row.amount.is_range) {
+        report(Code::unexpected_range, row.amount.span, "an amount in a blend is one figure, not a range");
+        return std::nullopt;
+    }
+    if (!check_positive(row.amount, "this amount")) return std::nullopt;
+    if (row.amount.percent && row.amount.typical > Rational(1)) {
+        report(Code::out_of_range, row.amount.number_span, "a share of a blend is at most 100 %");
+        return std::nullopt;
+    }
+    if (row.amount.percent) note_let_basis(row.amount, "of a blend");
+    return row;
+}
+
+bool Elaborator::settle_measure(Blend& blend, const BlendDraft& draft, const Decl& decl) {
+    const BlendRow* first = nullptr;
+    const BlendRow* rest = nullptr;
+    bool good = true;
+    for (const auto& row : draft.rows) {
+        if (row.rest) {
+            if (rest) {
+                report(Code::rest_twice, row.span, "only one row can take the rest")
+                    .also(rest->span, "this one takes it already");
+                good = false;
+            }
+            rest = &row;
+            continue;
+        }
+        if (!first) {
+            first = &row;
+        } else if (!same_kind(first->amount, row.amount)) {
+            report(Code::mixed_amounts, row.amount.span,
+                   fmt::format("this row is {}, and the blend counts in {}: one list, one measure",
+                               amount_phrase(row.amount.dimension, row.amount.percent),
+                               amount_phrase(first->amount.dimension, first->amount.percent)))
+                .also(first->amount.span, amount_phrase(first->amount.dimension, first->amount.percent) == "parts"
+                                              ? "parts, here"
+                                              : "the first row");
+            good = false;
+        }
+    }
+    if (!good) return false;
+    if (!first) {
+        report(Code::rest_of_nothing, rest ? rest->span : decl.name_span, "a rest needs other rows to be the rest of");
+        return false;
+    }
+    blend.percent = first->amount.percent;
+    if (rest && !blend.percent) {
+        report(Code::rest_without_percent, rest->span,
+               fmt::format("a rest goes with percentages, and this blend counts in {}",
+                           amount_phrase(first->amount.dimension, false)));
+        return false;
+    }
+    const Dim dim = first->amount.dimension.top;
+    if (blend.percent) {
+        if (!draft.by) {
+            const Span at{first->span.file, first->span.begin, first->span.begin};
+            report(Code::percent_of_what, first->amount.span,
+                   "a blend in per cent says first whether they are by weight or by volume")
+                .fix("by weight", false, {{at, "by weight\n    "}})
+                .fix("by volume", false, {{at, "by volume\n    "}});
+            return false;
+        }
+        blend.measure = *draft.by;
+        return true;
+    }
+    blend.measure = dim == Dim::mass ? Measure::mass : dim == Dim::drop ? Measure::drops : Measure::volume;
+    if (draft.by && dim == Dim::part) blend.measure = *draft.by;
+    if (draft.by && dim != Dim::part && *draft.by != blend.measure) {
+        report(Code::mixed_amounts, draft.by_span,
+               fmt::format("the blend counts in {}, so it can't be {}", amount_phrase(first->amount.dimension, false),
+                           *draft.by == Measure::mass ? "by weight" : "by volume"))
+            .also(first->amount.span, "the first row");
+        return false;
+    }
+    return true;
+}
+
+bool Elaborator::add_line(Blend& blend, const BlendRow& row, const Rational& amount,
+                          std::unordered_map<MaterialId, std::size_t>& places) {
+    const auto put = [&](MaterialId material, const Rational& part) {
+        const auto [at, fresh] = places.try_emplace(material, blend.lines.size());
+        if (fresh) {
+            blend.lines.push_back({material, part, row.span, row.name_span});
+        } else {
+            blend.lines[at->second].amount += part;
+        }
+    };
+    const Kind kind = names_.at(row.decl).kind;
+    if (kind == Kind::oil || kind == Kind::ingredient) {
+        const MaterialId m = material(row.decl);
+        if (names_.at(row.decl).broken) broken_ = true;
+        if (m == kNone) return false;
+        put(m, amount);
+        return true;
+    }
+    // An accord: its oils in their own ratio, so that the row's amount is what they come to.
+    if (names_.at(row.decl).state == Decl::State::busy) {
+        report(Code::variation_cycle, row.name_span,
+               fmt::format("`{}` is made of itself: blends in each other make a circle", names_.at(row.decl).name))
+            .also(names_.at(row.decl).name_span, "declared here");
+        return false;
+    }
+    const BlendId accord = this->blend(row.decl);
+    if (names_.at(row.decl).broken || accord == kNone) {
+        broken_ = true;
+        return false;
+    }
+    const Blend& inner = model_.blends[accord];
+    if (inner.measure != blend.measure) {
+        const auto word = [](Measure m) {
+            return m == Measure::mass ? "by weight" : m == Measure::drops ? "in drops" : "by volume";
+        };
+        report(Code::wrong_basis, row.span,
+               fmt::format("`{}` is counted {}, and this blend {}: an accord and its blend count alike", inner.header.name,
+                           word(inner.measure), word(blend.measure)))
+            .also(inner.header.name_span, fmt::format("counted {}", word(inner.measure)));
+        return false;
+    }
+    for (const auto& line : inner.lines) put(line.material, amount * line.amount / inner.total);
+    return true;
+}
+
+void Elaborator::finish_blend(Blend& blend, const BlendDraft& draft, const Decl& decl) {
+    if (draft.rows.empty()) {
+        report(Code::no_rows, decl.name_span, "a blend needs at least one oil");
+        return;
+    }
+    if (!settle_measure(blend, draft, decl)) return;
+    const Rational whole(1);
+    Rational sum;
+    const BlendRow* rest = nullptr;
+    for (const auto& row : draft.rows) {
+        if (row.rest) {
+            rest = &row;
+        } else {
+            sum += row.amount.typical;
+        }
+    }
+    if (sum.overflowed()) {
+        report(Code::number_overflow, decl.name_span, "the amounts of this blend are too large or too fine to add up exactly");
+        return;
+    }
+    if (blend.percent) {
+        const auto percent = [](const Rational& r) { return format_exact(r * Rational(100)); };
+        if (rest && sum >= whole) {
+            report(Code::rest_of_nothing, rest->span,
+                   fmt::format("nothing is left for the rest: the other rows come to {} %", percent(sum)));
+            return;
+        }
+        if (!rest && sum != whole) {
+            auto added = report(Code::not_closed, decl.name_span,
+                                fmt::format("the rows come to {} %, and a blend in per cent must come to 100 %", percent(sum)));
+            const Rational gap = whole - sum;
+            added.note(gap.sign() > 0
+                           ? fmt::format("{} % is missing: give it to an oil, or write `rest` in place of one amount", percent(gap))
+                           : fmt::format("{} % is too much", percent(-gap)));
+            return;
+        }
+    }
+    std::unordered_map<MaterialId, std::size_t> places;
+    bool good = true;
+    for (const auto& row : draft.rows) {
+        good &= add_line(blend, row, row.rest ? whole - sum : row.amount.typical, places);
+    }
+    if (!good) return;
+    if (blend.lines.size() > limits_.formula_lines) {
+        report(Code::formula_too_long, decl.name_span,
+               fmt::format("the blend comes to {} lines, and the limit is {}", blend.lines.size(), limits_.formula_lines));
+        return;
+    }
+    blend.total = blend.percent ? whole : sum;
+    for (const auto& line : blend.lines) {
+        if (line.amount.overflowed()) {
+            report(Code::number_overflow, line.span, "the amounts of this accord are too fine to work out exactly");
+            return;
+        }
+    }
+}
+
+BlendId Elaborator::blend(DeclId id) {
+    if (!begin(id)) return names_.at(id).record;
+    const Decl decl = names_.at(id);
+    const SyntaxTree& tree = *decl.tree;
+    const auto record = static_cast<BlendId>(model_.blends.size());
+    model_.blends.emplace_back();
+    drafts_.emplace_back();
+    names_.at(id).record = record;
+    Blend b;
+    BlendDraft draft;
+    b.header = header_of(decl);
+    if (decl.kind == Kind::variation) {
+        read_variation(id, b, draft);
+    } else {
+        DeclId like = kNoDecl;
+        Header scratch;
+        start_like(id, scratch, like);
+        read_block(
+            id, decl.row, kind_spec(Kind::blend),
+            [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
+                if (spec.field == Field::by) {
+                    draft.by_span = tree.head(tree.rows[row]);
+                    const auto word = read_word(cursor, spec);
+                    leftover(cursor);
+                    if (!word.empty()) draft.by = word == "weight" ? Measure::mass : Measure::volume;
+                } else if (spec.field == Field::intent) {
+                    b.intent = read_words(tree, row, cursor, spec);
+                } else {
+                    read_texts(tree, row, cursor);
+                }
+            },
+            [&](std::uint32_t r) {
+                for (const Item& item : tree.items_of(tree.rows[r])) {
+                    if (auto row = read_blend_row(decl.scope, tree, item, 0)) {
+                        draft.rows.push_back(std::move(*row));
+                    }
+                }
+                if (tree.rows[r].has_block) {
+                    report(Code::unused_block, tree.span(tree.rows[r].open, tree.rows[r].open + 1),
+                           "a row of a blend takes no block");
+                }
+            });
+        std::vector<std::pair<DeclId, std::size_t>> seen;
+        seen.reserve(draft.rows.size());
+        for (std::size_t i = 0; i < draft.rows.size(); ++i) seen.emplace_back(draft.rows[i].decl, i);
+        std::sort(seen.begin(), seen.end());
+        for (std::size_t i = 1; i < seen.size(); ++i) {
+            if (seen[i].first != seen[i - 1].first) continue;
+            const BlendRow& again = draft.rows[seen[i].second];
+            report(Code::duplicate_row, again.name_span,
+                   fmt::format("`{}` stands in this blend twice: one row an oil", sources_.text(again.name_span)))
+                .also(draft.rows[seen[i - 1].second].span, "the first row");
+        }
+    }
+    if (!broken_ && !decl.broken) finish_blend(b, draft, decl);
+    line_count_ += b.lines.size();
+    b.header.broken = broken_ || decl.broken;
+    model_.blends[record] = std::move(b);
+    drafts_[record] = std::move(draft);
+    end(id, record);
+    return record;
+}
+
+}  // namespace scruple

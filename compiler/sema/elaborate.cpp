@@ -1,0 +1,108 @@
+#include "sema/elaborate.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+
+#include "library/embedded.h"
+#include "sema/elaborator.h"
+
+namespace scruple {
+
+Model Elaborator::run() {
+    declare_all();
+    load_groups();
+    if (workshop_ != kNoDecl) workshop(workshop_);
+    // In the order of the files, so that findings and records do not depend on who asks first.
+    const auto declared = static_cast<DeclId>(names_.size());
+    for (DeclId id = 0; id < declared; ++id) {
+        const Decl& decl = names_.at(id);
+        if (decl.scope == kLibraryScope) continue;
+        const Kind kind = decl.kind;
+        const bool own = decl.scope == 0;
+        switch (kind) {
+            case Kind::oil:
+            case Kind::ingredient: material(id); break;
+            case Kind::substance:
+            case Kind::group: substance(id); break;
+            case Kind::category: category(id); break;
+            case Kind::rules: rule_set(id); break;
+            case Kind::limit: limit(id); break;
+            case Kind::format: format(id); break;
+            case Kind::base: base(id); break;
+            case Kind::blend:
+            case Kind::variation: {
+                const BlendId b = blend(id);
+                if (own && b != kNone) model_.own_blends.push_back(b);
+                break;
+            }
+            case Kind::cite: cite(id); break;
+            case Kind::unit: unit(id); break;
+            case Kind::let: let(id); break;
+            default: break;
+        }
+        if (line_count_ > limits_.run_lines) break;
+    }
+    for (DeclId id = 0; id < declared && line_count_ <= limits_.run_lines; ++id) {
+        const Decl& decl = names_.at(id);
+        if (decl.scope != 0) continue;  // products of an import stay behind
+        if (decl.kind == Kind::product) product(id);
+        if (decl.kind == Kind::line) line(id);
+    }
+    if (line_count_ > limits_.run_lines) {
+        report(Code::run_too_long, Span{},
+               fmt::format("the collection's formulas come to more than {} lines, and that is the limit of one run",
+                           limits_.run_lines));
+    }
+    for (const DeclId id : names_.library_of(Kind::caution)) {
+        const Decl decl = names_.at(id);
+        Caution caution;
+        caution.header = header_of(decl);
+        caution.text = caution.header.title;
+        model_.cautions.push_back(std::move(caution));
+    }
+    report_unknown_names();
+    return std::move(model_);
+}
+
+Model Elaborator::run_library() {
+    load_groups();
+    for (const KindSpec& kind : all_kinds()) {
+        for (const DeclId id : names_.library_of(kind.kind)) {
+            switch (kind.kind) {
+                case Kind::oil:
+                case Kind::ingredient: material(id); break;
+                case Kind::substance:
+                case Kind::group: substance(id); break;
+                case Kind::category: category(id); break;
+                case Kind::rules: rule_set(id); break;
+                case Kind::limit: limit(id); break;
+                case Kind::format: format(id); break;
+                case Kind::base: base(id); break;
+                case Kind::cite: cite(id); break;
+                case Kind::unit: unit(id); break;
+                case Kind::caution: {
+                    Caution caution;
+                    caution.header = header_of(names_.at(id));
+                    caution.text = caution.header.title;
+                    model_.cautions.push_back(std::move(caution));
+                    break;
+                }
+                default: break;
+            }
+        }
+    }
+    report_unknown_names();
+    return std::move(model_);
+}
+
+Model elaborate(const Collection& collection, SourceMap& sources, const ResourceLimits& limits, Bag& bag) {
+    return Elaborator(collection, sources, limits, bag).run();
+}
+
+Model elaborate_library(SourceMap& sources, const ResourceLimits& limits, Bag& bag) {
+    const Collection empty{"library", "", {CollectionScope{}}, {}};
+    return Elaborator(empty, sources, limits, bag).run_library();
+}
+
+}  // namespace scruple

@@ -1,0 +1,216 @@
+// The working parts of elaborate(): one object a run, its methods spread over a file a subject. Internal to sema.
+#pragma once
+
+#include <deque>
+#include <functional>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <utility>
+#include <vector>
+
+#include "base/limits.h"
+#include "diag/diagnostic.h"
+#include "library/model.h"
+#include "schema/schema.h"
+#include "sema/cursor.h"
+#include "sema/names.h"
+
+namespace scruple {
+
+/// What `of` names after a percentage.
+enum class OfWord : std::uint8_t { none, total, base, fats, wax, blend, container, lye };
+
+/// A number with its unit as written, judged by nobody yet.
+struct Amount {
+    Rational low, typical, high;   // equal for a single figure; in base units, percentages as fractions
+    bool is_range = false;
+    bool stated_typical = false;   // a single figure or a three-point range
+    Dimension dimension;
+    std::string currency;
+    bool percent = false;
+    std::optional<Basis> basis;
+    OfWord of = OfWord::none;
+    Span basis_span;
+    DeclId let = kNoDecl;          // given by name
+    Span span;
+    Span number_span;
+
+    bool bare() const { return !percent && dimension == kNumber; }
+};
+
+struct ProductParts;
+
+class Elaborator {
+public:
+    Elaborator(const Collection& collection, SourceMap& sources, const ResourceLimits& limits, Bag& bag);
+    Model run();
+    Model run_library();
+
+private:
+    // --- reports.cpp: findings, and the names that nothing has
+    DiagnosticBuilder report(Code code, Span span, std::string message);
+    void unknown_name(std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds, std::string_view name,
+                      Span span);
+    void report_unknown_names();
+    bool named_in_broken_text(std::uint32_t scope, std::string_view name);
+    std::string quote_nearest(std::string_view word, const std::vector<std::string>& candidates);
+    void leftover(Cursor& cursor);
+
+    // --- declare.cpp: headers and names
+    void declare_all();
+    void declare_row(const CollectionFile& file, std::uint32_t row);
+    void check_docs(const CollectionFile& file);
+    Header header_of(const Decl& decl) const;
+    /// A cursor on what follows the name in a declaration's head, its title already read.
+    Cursor after_name(const Decl& decl) const;
+
+    // --- resolve.cpp: names to records, on demand
+    DeclId resolve(std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds, std::string_view name,
+                   Span span);
+    /// Reads a name at the cursor (several words are taken as one misspelt name).
+    struct NameRead {
+        DeclId decl = kNoDecl;
+        Span span;
+        std::string text;
+    };
+    NameRead read_name(Cursor& cursor, std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds);
+    bool begin(DeclId id);   // false: done already or busy (a circle, reported by the caller)
+    void end(DeclId id, std::uint32_t record);
+
+    MaterialId material(DeclId id);
+    SubstanceId substance(DeclId id);
+    CategoryId category(DeclId id);
+    RuleSetId rule_set(DeclId id);
+    FormatId format(DeclId id);
+    BaseId base(DeclId id);
+    BlendId blend(DeclId id);
+    SourceId cite(DeclId id);
+    void limit(DeclId id);
+    void let(DeclId id);
+    void unit(DeclId id);
+
+    // --- amounts.cpp
+    const Unit* find_unit(std::uint32_t scope, std::string_view word);
+    /// Reads a number or range with its unit; nullopt with the reason reported.
+    std::optional<Amount> read_amount(Cursor& cursor, std::uint32_t scope);
+    bool starts_amount(const Cursor& cursor, std::uint32_t scope);
+    void report_unit(Cursor& cursor, std::uint32_t scope, std::string_view word, Span span);
+    bool read_basis(Cursor& cursor, Amount& amount);
+    /// A single figure of one dimension, within bounds.
+    std::optional<Amount> read_quantity(Cursor& cursor, std::uint32_t scope, Dimension dimension,
+                                        std::string_view what, bool range_allowed = false);
+    bool check_dimension(const Amount& amount, Dimension dimension, std::string_view what);
+    bool check_positive(const Amount& amount, std::string_view what);
+    /// A `let` percentage used of one thing only.
+    void note_let_basis(const Amount& amount, std::string_view basis);
+    SourceId read_by(Cursor& cursor, std::uint32_t scope);
+
+    // --- fields.cpp: rows of a block against the schema
+    using FieldHandler = std::function<void(const FieldSpec&, std::uint32_t row, Cursor&)>;
+    using RowHandler = std::function<void(std::uint32_t row)>;
+    void read_block(DeclId id, std::uint32_t block_row, const KindSpec& kind, const FieldHandler& on_field,
+                    const RowHandler& on_row);
+    std::vector<std::string> read_texts(const SyntaxTree& tree, std::uint32_t row, Cursor first);
+    std::string read_text(Cursor& cursor);
+    std::string_view read_word(Cursor& cursor, const FieldSpec& spec);
+    std::vector<std::string_view> read_words(const SyntaxTree& tree, std::uint32_t row, Cursor first,
+                                             const FieldSpec& spec);
+    std::vector<std::pair<DeclId, Span>> read_names(const SyntaxTree& tree, std::uint32_t row, Cursor first,
+                                                    std::uint32_t scope, NameSpace space,
+                                                    const std::vector<Kind>& kinds);
+    std::optional<Rational> read_percent(Cursor& cursor, std::uint32_t scope, const FieldSpec& spec);
+    SourceId read_source(Cursor& cursor);
+    std::optional<Range> read_figure(Cursor& cursor, std::uint32_t scope, const FieldSpec& spec,
+                                     std::optional<double>* at_c, SourceId* source);
+    std::optional<Rational> read_keeps(const SyntaxTree& tree, std::uint32_t row, Cursor first, std::uint32_t scope);
+    bool first_item_only(const SyntaxTree& tree, std::uint32_t row);
+    void check_cas(std::string_view cas, Span span);
+
+    // --- materials.cpp, safety_kinds.cpp, formats.cpp
+    void read_contains(DeclId id, std::uint32_t row, Material& material, bool only);
+    void add_groups(Material& material);
+    void load_groups();
+    void load_limits(std::string_view subject, bool library);
+    void start_like(DeclId id, Header& header, DeclId& like);
+
+    // --- bases.cpp
+    bool read_base_row(std::uint32_t scope, const SyntaxTree& tree, const Item& item, Cursor cursor, BasePhase& phase);
+    void close_base(std::vector<BasePhase>& phases, Span span, std::string_view what);
+    std::vector<BasePhase> read_in(std::uint32_t scope, const SyntaxTree& tree, Span where,
+                                   const std::vector<Cursor>& items, BaseId& named);
+
+    // --- blends.cpp, variations.cpp
+    struct BlendRow {
+        DeclId decl = kNoDecl;
+        Amount amount;
+        bool rest = false;
+        Span span;
+        Span name_span;
+    };
+    std::optional<BlendRow> read_blend_row(std::uint32_t scope, const SyntaxTree& tree, const Item& item,
+                                           std::size_t skip);
+    struct BlendDraft {
+        std::vector<BlendRow> rows;
+        std::optional<Measure> by;
+        Span by_span;
+    };
+    bool settle_measure(Blend& blend, const BlendDraft& draft, const Decl& decl);
+    void finish_blend(Blend& blend, const BlendDraft& draft, const Decl& decl);
+    bool add_line(Blend& blend, const BlendRow& row, const Rational& amount,
+                  std::unordered_map<MaterialId, std::size_t>& places);
+    void read_variation(DeclId id, Blend& blend, BlendDraft& draft);
+    void apply_action(Field action, std::uint32_t scope, const SyntaxTree& tree, const Item& item, Cursor cursor,
+                      const BlendDraft& before, BlendDraft& draft, std::vector<std::pair<DeclId, Span>>& touched);
+    bool check_chain(DeclId id);
+    DeclId variation_base(const Decl& decl);
+
+    // --- products.cpp, workshop.cpp
+    void product(DeclId id);
+    void line(DeclId id);
+    void workshop(DeclId id);
+    bool read_load(Cursor& cursor, std::uint32_t scope, ProductParts& parts);
+    bool read_size(Cursor& cursor, std::uint32_t scope, ProductParts& parts);
+    void product_field(DeclId id, const FieldSpec& spec, std::uint32_t row, Cursor& cursor, ProductParts& parts);
+    void finish_product(ProductParts& parts);
+    void line_row(DeclId id, std::uint32_t row, DeclId of, Span of_span, const std::optional<Rational>& extra,
+                  const Header& header);
+    bool read_as(Cursor& cursor, std::string_view& as, Span& span);
+
+    const Collection& collection_;
+    SourceMap& sources_;
+    const ResourceLimits& limits_;
+    Bag& bag_;
+    Names names_;
+    Model model_;
+    bool broken_ = false;  // an error was reported since the innermost begin()
+    std::vector<std::pair<DeclId, bool>> open_;
+
+    struct Use {
+        std::vector<Span> spans;
+        std::vector<Kind> kinds;
+    };
+    std::map<std::tuple<std::uint32_t, NameSpace, std::string>, Use> unknown_;
+    struct UnitEntry {
+        bool known = false;
+        Unit unit;
+    };
+    std::vector<std::unordered_map<std::string_view, UnitEntry>> units_;  // by scope, the library's last
+    struct LetEntry {
+        Amount amount;
+        std::string basis;
+        Span basis_span;
+        bool good = false;
+    };
+    std::unordered_map<DeclId, LetEntry> lets_;
+    std::deque<BlendDraft> drafts_;  // by BlendId
+    std::vector<Span> broken_rows_;                  // heads that could not be read as declarations
+    std::vector<std::string> limit_subjects_done_;
+    bool any_broken_text_ = false;
+    DeclId workshop_ = kNoDecl;
+    std::uint64_t line_count_ = 0;
+};
+
+}  // namespace scruple

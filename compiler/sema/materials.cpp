@@ -1,0 +1,397 @@
+#include <fmt/core.h>
+
+#include <algorithm>
+
+#include "sema/elaborator.h"
+
+namespace scruple {
+
+bool valid_date(std::string_view text);
+
+namespace {
+
+Note note_from_word(std::string_view word) {
+    if (word == "top") return Note::top;
+    if (word == "top_middle") return Note::top_middle;
+    if (word == "middle") return Note::middle;
+    if (word == "base") return Note::base;
+    return Note::unknown;
+}
+
+}  // namespace
+
+/// `like NAME` in the head: the declaration to start from, of the same kind. Sets `like` to kNoDecl without one.
+void Elaborator::start_like(DeclId id, Header& header, DeclId& like) {
+    like = kNoDecl;
+    const Decl decl = names_.at(id);
+    Cursor cursor = after_name(decl);
+    if (cursor.done()) return;
+    if (!cursor.take_word("like")) {
+        leftover(cursor);
+        return;
+    }
+    if (!kind_spec(decl.kind).like) {
+        report(decl.kind == Kind::blend ? Code::like_blend : Code::unexpected_text, cursor.before(),
+               decl.kind == Kind::blend ? "a blend is not made like another: `variation` derives one from another"
+                                        : fmt::format("{} can't be like another", kind_phrase(decl.kind)));
+        return;
+    }
+    if (!cursor.is(AtomKind::word)) {
+        report(Code::missing_value, cursor.before(), "like what? a name is wanted after `like`");
+        return;
+    }
+    // `oil lavender like lavender` means the library's.
+    const auto space = kind_spec(decl.kind).space;
+    if (cursor.text() == decl.name) {
+        const DeclId library = names_.find_library(space, decl.name);
+        if (library == kNoDecl) {
+            report(Code::like_cycle, cursor.span(cursor.peek()),
+                   fmt::format("`{}` can't be like itself, and the library has none of that name", decl.name));
+            return;
+        }
+        cursor.take();
+        like = library;
+    } else {
+        const auto name = read_name(cursor, decl.scope, space, {decl.kind});
+        if (name.decl == kNoDecl) return;
+        if (names_.at(name.decl).state == Decl::State::busy) {
+            report(Code::like_cycle, name.span,
+                   fmt::format("`{}` and `{}` are like each other in a circle", decl.name, name.text))
+                .also(names_.at(name.decl).name_span, "declared here");
+            return;
+        }
+        like = name.decl;
+    }
+    leftover(cursor);
+    (void)header;
+}
+
+MaterialId Elaborator::material(DeclId id) {
+    if (!begin(id)) return names_.at(id).record;
+    const Decl decl = names_.at(id);
+    const SyntaxTree& tree = *decl.tree;
+    const auto record = static_cast<MaterialId>(model_.materials.size());
+    model_.materials.emplace_back();
+    names_.at(id).record = record;
+
+    Material m;
+    const Header header = header_of(decl);
+    DeclId like = kNoDecl;
+    Header scratch;
+    start_like(id, scratch, like);
+    if (like != kNoDecl) {
+        const MaterialId from = material(like);
+        if (from != kNone) m = model_.materials[from];
+        if (names_.at(like).broken) broken_ = true;
+        // Group rows are worked out again below.
+        std::erase_if(m.contains, [&](const Constituent& c) {
+            return model_.substances[c.substance].is_group && c.source == kNone && !c.span.known();
+        });
+    }
+    const std::string old_title = m.header.title;
+    m.header = header;
+    if (like != kNoDecl && after_name(decl).position() < 3) m.header.title = old_title;
+    m.kind = decl.kind == Kind::oil ? MaterialKind::oil : MaterialKind::ingredient;
+    if (decl.scope != kLibraryScope && like == kNoDecl) m.sources.clear();
+
+    read_block(id, decl.row, kind_spec(decl.kind),
+        [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
+            switch (spec.field) {
+                case Field::botanical: m.botanical = read_text(cursor); break;
+                case Field::inci: m.inci = read_text(cursor); break;
+                case Field::cas: {
+                    const Span span = cursor.rest();
+                    m.cas = read_text(cursor);
+                    if (!m.cas.empty()) check_cas(m.cas, span);
+                    break;
+                }
+                case Field::density: {
+                    Density d;
+                    d.span = cursor.rest();
+                    if (const auto r = read_figure(cursor, decl.scope, spec, &d.at_c, &d.source)) {
+                        d.g_per_ml = *r;
+                        // A two-point range has no typical value: weighing takes the middle.
+                        if (!r->stated_typical) d.g_per_ml.typical = (r->low + r->high) / 2;
+                        m.density = d;
+                    }
+                    break;
+                }
+                case Field::bulk:
+                    if (const auto r = read_figure(cursor, decl.scope, spec, nullptr, nullptr)) m.bulk_g_per_ml = r->typical;
+                    break;
+                case Field::flash:
+                    if (const auto r = read_figure(cursor, decl.scope, spec, nullptr, nullptr)) m.flash_c = r->low;
+                    break;
+                case Field::dropper:
+                    if (const auto q = read_quantity(cursor, decl.scope, spec.dimension, "`dropper`")) {
+                        leftover(cursor);
+                        if (check_positive(*q, "`dropper`")) m.drops_per_ml = q->typical;
+                    }
+                    break;
+                case Field::note: {
+                    m.note = note_from_word(read_word(cursor, spec));
+                    read_by(cursor, decl.scope);
+                    leftover(cursor);
+                    break;
+                }
+                case Field::odour: m.odour = read_word(cursor, spec); leftover(cursor); break;
+                case Field::role: m.role = read_word(cursor, spec); leftover(cursor); break;
+                case Field::state: m.state = read_word(cursor, spec); leftover(cursor); break;
+                case Field::moods: m.moods = read_words(tree, row, cursor, spec); break;
+                case Field::impact:
+                case Field::cost_tier:
+                    if (const auto q = read_quantity(cursor, decl.scope, kNumber, fmt::format("`{}`", spec.word))) {
+                        leftover(cursor);
+                        const double value = q->typical.to_double();
+                        if (value < spec.least || value > spec.most || !q->typical.is_whole()) {
+                            report(Code::out_of_range, q->span,
+                                   fmt::format("`{}` is a whole number from {:g} to {:g}", spec.word, spec.least, spec.most));
+                        } else if (spec.field == Field::impact) {
+                            m.impact = static_cast<int>(value);
+                        }
+                    }
+                    break;
+                case Field::keeps: m.keeps_months = read_keeps(tree, row, cursor, decl.scope); break;
+                case Field::contains: {
+                    const bool only = cursor.take_word("only");
+                    leftover(cursor);
+                    read_contains(id, row, m, only);
+                    break;
+                }
+                case Field::source:
+                    if (const SourceId s = read_source(cursor); s != kNone) m.sources.push_back(s);
+                    break;
+                case Field::family:
+                case Field::part:
+                case Field::conservation: read_text(cursor); break;
+                case Field::process: read_word(cursor, spec); leftover(cursor); break;
+                case Field::phototoxic: {
+                    if (!cursor.is_word("yes") && !cursor.is_word("no")) {
+                        report(Code::wrong_shape, cursor.done() ? cursor.before() : cursor.rest(),
+                               fmt::format("`{}` is yes or no", spec.word));
+                    } else {
+                        cursor.take();
+                        leftover(cursor);
+                    }
+                    break;
+                }
+                case Field::tenacity:
+                case Field::melts:
+                case Field::saponification:
+                case Field::iodine: read_figure(cursor, decl.scope, spec, nullptr, nullptr); break;
+                case Field::price: {
+                    if (const auto q = read_quantity(cursor, decl.scope, Dimension{Dim::money, Dim::none}, "a price")) {
+                        if (cursor.take_word("per")) read_amount(cursor, decl.scope);
+                        if (cursor.is(AtomKind::string)) cursor.take();
+                        leftover(cursor);
+                    }
+                    break;
+                }
+                case Field::also:
+                case Field::remark: read_texts(tree, row, cursor); break;
+                default: break;
+            }
+        },
+        nullptr);
+
+    add_groups(m);
+    // A total beside its parts counts once; a group without parts is a rule's budget, not a constituent.
+    double known = 0;
+    bool constituents = false;
+    for (const auto& c : m.contains) {
+        const Substance& s = model_.substances[c.substance];
+        const bool parts = s.is_group && std::any_of(m.contains.begin(), m.contains.end(), [&](const Constituent& o) {
+            return std::find(s.members.begin(), s.members.end(), o.substance) != s.members.end();
+        });
+        if (s.is_group && (s.members.empty() || parts)) continue;
+        known += c.fraction.typical;
+        constituents = true;
+    }
+    m.composition_known = constituents;
+    if (decl.scope != kLibraryScope && known > 1 + 1e-9) {
+        report(Code::composition_over_whole, m.header.name_span,
+               fmt::format("what `{}` contains adds up to {:.4g} % at typical figures, and a whole is 100 %",
+                           decl.name, known * 100));
+    }
+    m.known_typical = std::min(known, 1.0);
+    m.header.broken = broken_ || decl.broken;
+    model_.materials[record] = std::move(m);
+    // Limits on this very material: the library's, and for a changed copy those of what it is like.
+    load_limits(decl.name, true);
+    if (like != kNoDecl && decl.name != names_.at(like).name) load_limits(names_.at(like).name, true);
+    end(id, record);
+    return record;
+}
+
+void Elaborator::read_contains(DeclId id, std::uint32_t block, Material& material, bool only) {
+    const Decl decl = names_.at(id);
+    const SyntaxTree& tree = *decl.tree;
+    if (only) material.contains.clear();
+    if (!tree.rows[block].has_block) {
+        report(Code::no_rows, tree.head(tree.rows[block]), "`contains` needs a block of substances");
+        return;
+    }
+    std::vector<SubstanceId> here;
+    for (std::uint32_t r = tree.children_begin(block); r < tree.children_end(block); r = tree.rows[r].next) {
+        const Row& row = tree.rows[r];
+        if (row.kind == RowKind::error || row.broken) broken_ = true;
+        if (row.kind != RowKind::entry || row.broken || row.item_count == 0) continue;
+        Cursor cursor(tree, tree.items_of(row)[0]);
+        if (row.item_count > 1) {
+            report(Code::unexpected_text, Cursor(tree, tree.items_of(row)[1]).whole(), "one substance a row");
+            continue;
+        }
+        const bool none = cursor.take_word("none");
+        const bool up_to = !none && cursor.is_word("up") && cursor.is_word("to", 1);
+        if (up_to) cursor.skip(2);
+        std::optional<Amount> amount;
+        if (!none) {
+            amount = read_amount(cursor, decl.scope);
+            if (!amount) continue;
+            if (!amount->percent) {
+                report(amount->bare() ? Code::missing_unit : Code::wrong_dimension, amount->span,
+                       "what an oil contains is in per cent of its weight");
+                continue;
+            }
+            if ((amount->basis && *amount->basis != Basis::ww) || amount->of != OfWord::none) {
+                report(Code::wrong_basis, amount->basis_span, "what an oil contains is w/w of the oil");
+                continue;
+            }
+            if (amount->low.sign() < 0 || amount->high > Rational(1)) {
+                report(amount->low.sign() < 0 ? Code::negative_amount : Code::out_of_range, amount->number_span,
+                       "a share of an oil is from 0 to 100 %");
+                continue;
+            }
+        }
+        const auto name = read_name(cursor, decl.scope, NameSpace::substances, {Kind::substance, Kind::group});
+        if (name.decl == kNoDecl) continue;
+        const SourceId by = read_by(cursor, decl.scope);
+        if (cursor.is(AtomKind::string)) cursor.take();
+        leftover(cursor);
+        const SubstanceId s = substance(name.decl);
+        if (std::find(here.begin(), here.end(), s) != here.end()) {
+            report(Code::duplicate_row, name.span, fmt::format("`{}` stands in this composition twice", name.text));
+            continue;
+        }
+        here.push_back(s);
+        const auto at = std::find_if(material.contains.begin(), material.contains.end(),
+                                     [&](const Constituent& c) { return c.substance == s; });
+        if (none) {
+            if (at == material.contains.end()) {
+                report(Code::none_absent, name.span,
+                       fmt::format("`{}` isn't in what this is like, so it can't be taken out", name.text));
+            } else {
+                material.contains.erase(at);
+            }
+            continue;
+        }
+        Constituent c;
+        c.substance = s;
+        c.fraction = {up_to ? 0.0 : amount->low.to_double(), amount->typical.to_double(), amount->high.to_double(),
+                      amount->stated_typical && !up_to};
+        c.source = by;
+        c.span = tree.head(row);
+        if (at == material.contains.end()) {
+            material.contains.push_back(c);
+        } else {
+            *at = c;
+        }
+    }
+    if (material.contains.empty() && !broken_ && !only) {
+        report(Code::no_rows, tree.head(tree.rows[block]), "`contains` holds no substance");
+    }
+}
+
+/// For each group: the larger of its own row and the sum of its parts, so that a rule on the group sees all of it.
+void Elaborator::add_groups(Material& material) {
+    std::vector<SubstanceId> groups;
+    for (const auto& c : material.contains) {
+        for (const SubstanceId g : model_.substances[c.substance].groups) {
+            if (std::find(groups.begin(), groups.end(), g) == groups.end()) groups.push_back(g);
+        }
+    }
+    std::sort(groups.begin(), groups.end());
+    for (const SubstanceId g : groups) {
+        Range sum{0, 0, 0, true};
+        for (const auto& c : material.contains) {
+            const auto& in = model_.substances[c.substance].groups;
+            if (std::find(in.begin(), in.end(), g) == in.end()) continue;
+            sum.low += c.fraction.low;
+            sum.typical += c.fraction.typical;
+            sum.high += c.fraction.high;
+        }
+        sum.high = std::min(sum.high, 1.0);
+        const auto own = std::find_if(material.contains.begin(), material.contains.end(),
+                                      [&](const Constituent& c) { return c.substance == g; });
+        if (own == material.contains.end()) {
+            material.contains.push_back({g, sum, kNone, Span{}});
+        } else {
+            own->fraction.low = std::max(own->fraction.low, sum.low);
+            own->fraction.typical = std::max(own->fraction.typical, sum.typical);
+            own->fraction.high = std::max(own->fraction.high, sum.high);
+        }
+    }
+}
+
+SubstanceId Elaborator::substance(DeclId id) {
+    if (!begin(id)) return names_.at(id).record;
+    const Decl decl = names_.at(id);
+    const SyntaxTree& tree = *decl.tree;
+    const auto record = static_cast<SubstanceId>(model_.substances.size());
+    model_.substances.emplace_back();
+    names_.at(id).record = record;
+    {
+        Substance& s = model_.substances[record];
+        s.header = header_of(decl);
+        s.is_group = decl.kind == Kind::group;
+    }
+    Cursor head = after_name(decl);
+    leftover(head);
+    std::vector<SubstanceId> members;
+    read_block(id, decl.row, kind_spec(decl.kind),
+               [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
+                   switch (spec.field) {
+                       case Field::cas: {
+                           const Span span = cursor.rest();
+                           auto cas = read_text(cursor);
+                           if (!cas.empty()) check_cas(cas, span);
+                           model_.substances[record].cas = std::move(cas);
+                           break;
+                       }
+                       case Field::members:
+                           for (const auto& [member, span] : read_names(tree, row, cursor, decl.scope, NameSpace::substances,
+                                                                        {Kind::substance, Kind::group})) {
+                               if (names_.at(member).state == Decl::State::busy) {
+                                   report(Code::like_cycle, span, "groups hold each other in a circle");
+                                   continue;
+                               }
+                               members.push_back(substance(member));
+                           }
+                           break;
+                       case Field::source: read_source(cursor); break;
+                       default: read_texts(tree, row, cursor); break;
+                   }
+               },
+               nullptr);
+    // Groups of groups: a member's members belong too.
+    for (std::size_t i = 0; i < members.size(); ++i) {
+        for (const SubstanceId deeper : model_.substances[members[i]].members) {
+            if (std::find(members.begin(), members.end(), deeper) == members.end()) members.push_back(deeper);
+        }
+    }
+    for (const SubstanceId m : members) {
+        if (!model_.substances[m].is_group) model_.substances[m].groups.push_back(record);
+    }
+    model_.substances[record].members = std::move(members);
+    model_.substances[record].header.broken = broken_;
+    load_limits(decl.name, true);
+    end(id, record);
+    return record;
+}
+
+/// All groups are read before any oil, so that every substance knows what it counts towards.
+void Elaborator::load_groups() {
+    for (const DeclId id : names_.library_of(Kind::group)) substance(id);
+}
+
+}  // namespace scruple

@@ -1,0 +1,86 @@
+// Every declaration by name: the collection's own, the imported ones, and those of the embedded library, which are
+// parsed when they are first asked for.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <deque>
+#include <map>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <utility>
+#include <vector>
+
+#include "base/limits.h"
+#include "base/source.h"
+#include "diag/diagnostic.h"
+#include "schema/schema.h"
+#include "sema/collection.h"
+#include "syntax/tree.h"
+
+namespace scruple {
+
+using DeclId = std::uint32_t;
+inline constexpr DeclId kNoDecl = 0xFFFFFFFF;
+inline constexpr std::uint32_t kLibraryScope = 0xFFFFFFFF;
+
+struct Decl {
+    enum class State : std::uint8_t { fresh, busy, done };
+    Kind kind{};
+    State state = State::fresh;
+    bool broken = false;            // an error was reported inside
+    std::uint32_t scope = 0;        // kLibraryScope for the library's
+    const SyntaxTree* tree = nullptr;
+    std::uint32_t row = 0;
+    std::string_view name;
+    Span name_span;
+    std::uint32_t record = 0xFFFFFFFF;  // index in the Model's store of its kind
+    std::uint32_t uses = 0;
+};
+
+class Names {
+public:
+    Names(const Collection& collection, SourceMap& sources, const ResourceLimits& limits);
+
+    Decl& at(DeclId id) { return decls_[id]; }
+    const Decl& at(DeclId id) const { return decls_[id]; }
+    std::size_t size() const { return decls_.size(); }
+
+    /// Adds a declaration of the collection. Returns the earlier one of that name in its name space, or kNoDecl.
+    DeclId declare(Decl decl, DeclId& added);
+
+    /// The declaration that `name` means in `scope`: the scope's own, an import's after a dot, or the library's.
+    DeclId find(std::uint32_t scope, NameSpace space, std::string_view name);
+    DeclId find_own(std::uint32_t scope, NameSpace space, std::string_view name) const;
+    DeclId find_library(NameSpace space, std::string_view name);
+    /// All limits of the library on a subject.
+    std::vector<DeclId> library_limits(std::string_view subject);
+    /// All declarations of one kind in the library.
+    std::vector<DeclId> library_of(Kind kind);
+
+    /// Names that a maker may have meant by `word`, nearest first: own names, the library's, and their synonyms.
+    std::vector<std::string> suggest(std::uint32_t scope, const std::vector<Kind>& kinds, std::string_view word);
+    /// Names of which `word` is the beginning (`frankincense` of `frankincense_carterii`), sorted.
+    std::vector<std::string> members(std::uint32_t scope, const std::vector<Kind>& kinds, std::string_view word) const;
+    /// All names of a scope and the library, of the given kinds, sorted.
+    std::vector<std::string> all(std::uint32_t scope, const std::vector<Kind>& kinds) const;
+
+private:
+    using Map = std::unordered_map<std::string_view, DeclId>;
+    DeclId open_library(std::size_t index);
+
+    const Collection& collection_;
+    SourceMap& sources_;
+    const ResourceLimits& limits_;
+    std::deque<Decl> decls_;
+    std::vector<std::array<Map, kNameSpaceCount>> scopes_;
+    std::unordered_map<std::size_t, DeclId> library_;     // index in embedded_declarations() to decl
+    std::vector<FileId> library_files_;
+    std::deque<SyntaxTree> library_trees_;
+};
+
+/// The nearest of `candidates` to `word` within a distance that grows with its length; empty if none is near.
+std::string nearest(std::string_view word, const std::vector<std::string>& candidates);
+
+}  // namespace scruple

@@ -1,0 +1,24 @@
+// What the rows of a product or of a line have said so far. Internal to sema.
+#pragma once
+
+#include "sema/elaborator.h"
+
+namespace scruple {
+
+struct ProductParts {
+    Product product;
+    DeclId blend = kNoDecl;
+    Span blend_span;
+    DeclId format = kNoDecl;
+    Span format_span;
+    std::optional<Load> load;
+    bool load_bare = false;      // a percentage whose basis is the format's
+    Amount load_amount;
+    bool size_known = false;
+    Amount size;
+    bool in_known = false;
+    Span in_span;
+    std::optional<Rational> line_extra;
+};
+
+}  // namespace scruple

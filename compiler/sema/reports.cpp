@@ -1,0 +1,130 @@
+#include <fmt/core.h>
+
+#include <algorithm>
+
+#include "base/text.h"
+#include "sema/elaborator.h"
+
+namespace scruple {
+
+Elaborator::Elaborator(const Collection& collection, SourceMap& sources, const ResourceLimits& limits, Bag& bag)
+    : collection_(collection), sources_(sources), limits_(limits), bag_(bag), names_(collection, sources, limits),
+      units_(collection.scopes.size() + 1) {}
+
+DiagnosticBuilder Elaborator::report(Code code, Span span, std::string message) {
+    if (code_info(code).severity == Severity::error) broken_ = true;
+    return bag_.add(code, span, std::move(message));
+}
+
+void Elaborator::unknown_name(std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds,
+                              std::string_view name, Span span) {
+    broken_ = true;
+    if (any_broken_text_ && named_in_broken_text(scope, name)) return;  // said already, where it is broken
+    auto& use = unknown_[{scope, space, std::string(name)}];
+    use.kinds = kinds;
+    use.spans.push_back(span);
+}
+
+bool Elaborator::named_in_broken_text(std::uint32_t scope, std::string_view name) {
+    for (const Span& span : broken_rows_) {
+        const auto text = sources_.text(span);
+        for (std::size_t at = text.find(name); at != std::string_view::npos; at = text.find(name, at + 1)) {
+            const auto word = [](char c) { return c == '_' || (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9'); };
+            const bool left = at == 0 || !word(text[at - 1]);
+            const bool right = at + name.size() == text.size() || !word(text[at + name.size()]);
+            if (left && right) return true;
+        }
+    }
+    (void)scope;
+    return false;
+}
+
+/// One finding a name, with every place that uses it; a declared name that nothing uses and that is one slip away is
+/// taken for the cause.
+void Elaborator::report_unknown_names() {
+    std::size_t told = 0;
+    for (auto& [key, use] : unknown_) {
+        const auto& [scope, space, name] = key;
+        std::sort(use.spans.begin(), use.spans.end(), [](const Span& a, const Span& b) {
+            return std::tie(a.file, a.begin) < std::tie(b.file, b.begin);
+        });
+        // Suggestions cost a pass over all names: enough for the first ones, which people mend first.
+        const bool suggest = ++told <= 100;
+        if (suggest && scope != kLibraryScope && name.find('.') == std::string::npos) {
+            DeclId culprit = kNoDecl;
+            for (DeclId id = 0; id < names_.size(); ++id) {
+                const Decl& d = names_.at(id);
+                if (d.scope != scope || kind_spec(d.kind).space != space || d.uses > 0) continue;
+                if (std::find(use.kinds.begin(), use.kinds.end(), d.kind) == use.kinds.end()) continue;
+                if (edit_distance(d.name, name, 2) <= 2) culprit = id;
+            }
+            if (culprit != kNoDecl) {
+                const Decl& d = names_.at(culprit);
+                auto added = report(Code::unknown_name, d.name_span,
+                                    fmt::format("`{}` is used, but what is declared is `{}`, which nothing uses", name,
+                                                d.name));
+                added.label("declared here");
+                for (std::size_t i = 0; i < use.spans.size() && i < 4; ++i) {
+                    added.also(use.spans[i], fmt::format("used here as `{}`", name));
+                }
+                added.fix(fmt::format("name it `{}`", name), true, {{d.name_span, name}});
+                continue;
+            }
+        }
+        std::string wanted;
+        if (use.kinds.size() == 1) {
+            wanted = std::string(kind_phrase(use.kinds[0]));
+        } else {
+            for (std::size_t i = 0; i < use.kinds.size(); ++i) {
+                if (i > 0) wanted += i + 1 == use.kinds.size() ? " or " : ", ";
+                wanted += std::string(kind_phrase(use.kinds[i]));
+            }
+        }
+        std::vector<std::string> near;
+        std::vector<std::string> members;
+        if (suggest) {
+            members = names_.members(scope, use.kinds, name);
+            near = names_.suggest(scope, use.kinds, name);
+        }
+        const Span& at = use.spans.front();
+        if (members.size() > 1 && (near.empty() || near.front() == members.front())) {
+            std::string list;
+            for (std::size_t i = 0; i < members.size() && i < 8; ++i) list += (i ? ", `" : "`") + members[i] + "`";
+            if (members.size() > 8) list += fmt::format(" and {} more", members.size() - 8);
+            auto added = report(Code::ambiguous_name, at,
+                                fmt::format("`{}` could be any of {} materials, and a recipe must say which", name,
+                                            members.size()));
+            added.note("they are " + list);
+            for (std::size_t i = 0; i < members.size() && i < 4; ++i) {
+                std::vector<Edit> edits;
+                for (const Span& s : use.spans) edits.push_back({s, members[i]});
+                added.fix(fmt::format("write `{}`", members[i]), false, std::move(edits));
+            }
+            continue;
+        }
+        if (near.empty() && members.size() == 1) near = members;
+        auto added = report(Code::unknown_name, at, fmt::format("nothing here is called `{}`, and {} is wanted", name, wanted));
+        if (!near.empty()) added.label(fmt::format("did you mean `{}`?", near.front()));
+        for (std::size_t i = 1; i < use.spans.size() && i < 4; ++i) added.also(use.spans[i], "used here too");
+        if (use.spans.size() > 4) added.note(fmt::format("it is used in {} places", use.spans.size()));
+        for (const auto& n : near) {
+            std::vector<Edit> edits;
+            for (const Span& s : use.spans) edits.push_back({s, n});
+            added.fix(fmt::format("write `{}`", n), false, std::move(edits));
+        }
+        if (near.empty()) added.note(fmt::format("`scruple library {}` looks for it in the library", name));
+    }
+}
+
+std::string Elaborator::quote_nearest(std::string_view word, const std::vector<std::string>& candidates) {
+    const auto near = nearest(word, candidates);
+    return near.empty() ? std::string{} : fmt::format("did you mean `{}`?", near);
+}
+
+void Elaborator::leftover(Cursor& cursor) {
+    if (cursor.done()) return;
+    const Span span = cursor.rest();
+    report(Code::unexpected_text, span, fmt::format("`{}` does not belong at the end of this row", sources_.text(span)));
+}
+
+}  // namespace scruple
