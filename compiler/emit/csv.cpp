@@ -1,0 +1,117 @@
+// Comma-separated values after RFC 4180: CRLF line ends, quotes only where they are needed, quotes doubled inside.
+#include "emit/emit.h"
+#include "emit/figures.h"
+#include "emit/words.h"
+#include "num/decimal.h"
+
+namespace scruple {
+namespace {
+
+constexpr const char* kColumns[] = {"kind",     "id",     "name",       "blend",  "format",  "units",
+                                    "phase",    "role",   "material",   "title",  "parts",   "percent_vv",
+                                    "percent_ww", "mass_g", "weigh_g", "volume_ml", "drops"};
+constexpr std::size_t kColumnCount = sizeof kColumns / sizeof *kColumns;
+
+class Csv {
+public:
+    Csv() {
+        for (const char* column : kColumns) text(column);
+    }
+    void text(std::string_view value) {
+        if (cells_++ > 0) out_ += ',';
+        if (value.find_first_of(",\"\r\n") == std::string_view::npos) {
+            out_ += value;
+        } else {
+            out_ += '"';
+            for (char c : value) {
+                if (c == '"') out_ += '"';
+                out_ += c;
+            }
+            out_ += '"';
+        }
+        if (cells_ == kColumnCount) {
+            out_ += "\r\n";
+            cells_ = 0;
+        }
+    }
+    void nothing(std::size_t count = 1) {
+        for (std::size_t i = 0; i < count; ++i) text("");
+    }
+    void number(double value) { text(format_significant(value, 10)); }
+    void number(std::optional<double> value) { value ? number(*value) : nothing(); }
+    std::string take() { return std::move(out_); }
+
+private:
+    std::string out_;
+    std::size_t cells_ = 0;
+};
+
+std::string_view name_of(const Model& model, MaterialId material) {
+    return material < model.materials.size() ? model.materials[material].header.name : std::string_view();
+}
+
+void add_blend(Csv& csv, const Document& document, BlendId id) {
+    const Model& model = *document.model;
+    const Blend& blend = model.blends[id];
+    const BlendFigures& figures = (*document.blend_figures)[id];
+    for (const BlendFigures::Line& line : figures.lines) {
+        csv.text("blend");
+        csv.text(blend.header.name);
+        csv.text(blend.header.title);
+        csv.text(blend.header.name);
+        csv.nothing(3);
+        csv.text("blend");
+        csv.text(name_of(model, line.material));
+        csv.text(title_of(model, line.material));
+        csv.text(parts_text(blend, line.amount));
+        if (figures.complete) {
+            csv.number(line.share_vv * 100);
+            csv.number(line.share_ww * 100);
+        } else {
+            csv.nothing(2);
+        }
+        csv.nothing(4);
+    }
+}
+
+void add_product(Csv& csv, const Document& document, ProductId id) {
+    const Model& model = *document.model;
+    const Product& product = model.products[id];
+    const Formula& formula = (*document.formulas)[id];
+    const std::string units = std::to_string(made_units(product, formula));
+    for (const FormulaLine& line : formula.lines) {
+        csv.text("product");
+        csv.text(product.header.name);
+        csv.text(product.header.title);
+        csv.text(product.blend < model.blends.size() ? model.blends[product.blend].header.name : std::string_view());
+        csv.text(product.format < model.formats.size() ? model.formats[product.format].header.name
+                                                       : std::string_view());
+        csv.text(units);
+        csv.text(line.phase < formula.phases.size() ? formula.phases[line.phase].name : std::string());
+        csv.text(line.role == LineRole::blend ? "blend" : "base");
+        csv.text(name_of(model, line.material));
+        csv.text(title_of(model, line.material));
+        csv.nothing(2);
+        if (!formula.complete) {
+            // Amounts that are not known stay empty: a zero would be read as a figure.
+            csv.nothing(5);
+            continue;
+        }
+        csv.number(line.fraction * 100);
+        csv.number(line.mass_g);
+        csv.text(weighed_text(line.divisions, formula.scale_division_g));
+        csv.number(line.volume_ml);
+        csv.number(line.drops);
+    }
+}
+
+}  // namespace
+
+std::string emit_csv(const Document& document) {
+    Csv csv;
+    for (BlendId blend : document.blends) add_blend(csv, document, blend);
+    for (ProductId product : document.products) add_product(csv, document, product);
+    return csv.take();
+}
+
+}  // namespace scruple

@@ -1,0 +1,272 @@
+// The formula document, schema `scruple.formula/1` (grammar/formula.schema.json). Keys only ever get added. Rows of
+// tables stand on one line each, so that a changed row is a changed line.
+#include <set>
+
+#include "emit/emit.h"
+#include "emit/figures.h"
+#include "emit/fingerprint.h"
+#include "emit/json_parts.h"
+#include "emit/words.h"
+#include "num/decimal.h"
+
+namespace scruple {
+namespace {
+
+std::string_view material_name(const Model& model, MaterialId material) {
+    return material < model.materials.size() ? model.materials[material].header.name : std::string_view();
+}
+
+std::optional<double> percent(bool known, double fraction) {
+    return known ? std::optional<double>(fraction * 100) : std::nullopt;
+}
+
+std::optional<double> percent(std::optional<double> fraction) {
+    return fraction ? std::optional<double>(*fraction * 100) : std::nullopt;
+}
+
+std::optional<double> known(bool complete, double value) {
+    return complete ? std::optional<double>(value) : std::nullopt;
+}
+
+void add_assumptions(JsonWriter& json, const std::vector<Assumption>& assumptions) {
+    json.array("assumptions");
+    for (const Assumption& a : assumptions) {
+        json.open_row();
+        json.text("what", a.what);
+        json.text("source", a.source);
+        json.close_object();
+    }
+    json.close_array();
+}
+
+void add_blend(JsonWriter& json, const Document& document, BlendId id) {
+    const Model& model = *document.model;
+    const Blend& blend = model.blends[id];
+    const BlendFigures& figures = (*document.blend_figures)[id];
+    json.open_object();
+    json.text("id", blend.header.name);
+    json.text("name", blend.header.title);
+    json.text("fingerprint", fingerprint(model, blend));
+    json.text_or_null("doc", blend.header.doc);
+    json.text_or_null("variation_of", blend.variation_of < model.blends.size()
+                                          ? model.blends[blend.variation_of].header.name
+                                          : std::string_view());
+    json.text("measure", blend.measure == Measure::mass ? "mass" : blend.measure == Measure::drops ? "drops" : "volume");
+    json.boolean("in_percent", blend.percent);
+    json.boolean("complete", figures.complete);
+    json.array("parts");
+    for (const BlendFigures::Line& line : figures.lines) {
+        json.open_row();
+        json.text("material", material_name(model, line.material));
+        json.text("name", title_of(model, line.material));
+        json.text("parts", parts_text(blend, line.amount));
+        json.number("share_vv_percent", percent(figures.complete, line.share_vv));
+        json.number("share_ww_percent", percent(figures.complete, line.share_ww));
+        json.close_object();
+    }
+    json.close_array();
+    json.list("whole_ratio");
+    for (std::int64_t part : figures.whole_ratio) json.whole(part);
+    json.close_array();
+    json.number("density_g_per_ml", known(figures.complete, figures.density));
+    json.row("notes");
+    json.number("top_percent", figures.note_share[0] * 100);
+    json.number("middle_percent", figures.note_share[1] * 100);
+    json.number("base_percent", figures.note_share[2] * 100);
+    json.number("unknown_percent", figures.note_unknown * 100);
+    json.close_object();
+    json.list("intent");
+    for (std::string_view word : blend.intent) json.text(word);
+    json.close_array();
+    add_assumptions(json, figures.assumptions);
+    json.close_object();
+}
+
+void add_load(JsonWriter& json, const Model& model, const Product& product, const Formula& formula) {
+    const OwnBasis own = own_basis(model, product);
+    std::optional<double> value = percent(formula.load_in_basis);
+    if (product.load.kind == LoadKind::percent) value = product.load.value.to_double() * 100;
+    if (product.load.kind == LoadKind::neat) value = 100;
+    if (!formula.complete && product.load.kind != LoadKind::percent) value.reset();
+    json.row("load");
+    json.text("kind", load_kind_word(product.load.kind));
+    json.text("text", load_text(product.load));
+    json.number("value_percent", value);
+    json.text("basis", basis_word(own.basis));
+    json.text("of", of_word(own.of));
+    json.number("ww_percent", percent(formula.complete, formula.load_ww));
+    json.number("vv_percent", formula.complete ? percent(formula.load_vv) : std::nullopt);
+    json.number("drops_per_unit", formula.complete ? formula.drops_per_unit : std::nullopt);
+    json.boolean("from_format", product.load.from_format);
+    json.close_object();
+}
+
+void add_amounts(JsonWriter& json, const Product& product, const Formula& formula) {
+    const bool complete = formula.complete;
+    json.row("content");
+    const bool by_volume = product.content.dimension == kVolume;
+    json.number("mass_g", by_volume ? std::nullopt : std::optional<double>(product.content.value.to_double()));
+    json.number("volume_ml", by_volume ? std::optional<double>(product.content.value.to_double()) : std::nullopt);
+    json.close_object();
+    json.row("fill");
+    json.number("mass_g", known(complete, formula.unit_mass_g));
+    json.number("volume_ml", complete ? formula.unit_volume_ml : std::nullopt);
+    json.close_object();
+    json.row("batch");
+    json.number("mass_g", known(complete, formula.batch_mass_g));
+    json.number("volume_ml", complete ? formula.batch_volume_ml : std::nullopt);
+    json.number("extra_percent", formula.extra * 100);
+    json.number("scale_division_g", known(complete, formula.scale_division_g));
+    json.key("weigh_g");
+    if (complete) {
+        json.number(static_cast<double>(formula.batch_divisions) * formula.scale_division_g);
+    } else {
+        json.null();
+    }
+    json.close_object();
+}
+
+void add_lines(JsonWriter& json, const Model& model, const Formula& formula) {
+    const bool complete = formula.complete;
+    json.array("phases");
+    for (const FormulaPhase& phase : formula.phases) {
+        json.open_row();
+        json.text("name", phase.name);
+        json.text("title", phase.title);
+        json.number("at_c", phase.at_c);
+        json.boolean("blend_here", phase.blend_here);
+        json.close_object();
+    }
+    json.close_array();
+    json.array("lines");
+    for (const FormulaLine& line : formula.lines) {
+        json.open_row();
+        json.text("material", material_name(model, line.material));
+        json.text("name", title_of(model, line.material));
+        json.text_or_null("phase", line.phase < formula.phases.size() ? formula.phases[line.phase].name : std::string());
+        json.text("role", line.role == LineRole::blend ? "blend" : "base");
+        json.number("percent_ww", percent(complete, line.fraction));
+        json.number("mass_g", known(complete, line.mass_g));
+        json.number("weigh_g", known(complete, static_cast<double>(line.divisions) * formula.scale_division_g));
+        json.number("volume_ml", complete ? line.volume_ml : std::nullopt);
+        json.number("drops", complete ? line.drops : std::nullopt);
+        if (complete && line.whole_drops) {
+            json.whole("drops_per_unit", *line.whole_drops);
+        } else {
+            json.null("drops_per_unit");
+        }
+        json.boolean("too_light", complete && line.too_light);
+        json.close_object();
+    }
+    json.close_array();
+    json.array("premixes");
+    if (complete) {
+        for (const Premix& premix : formula.premixes) {
+            json.open_row();
+            json.text("material", material_name(model, premix.material));
+            json.text("carrier", material_name(model, premix.carrier));
+            json.number("oil_g", premix.oil_g);
+            json.number("carrier_g", premix.carrier_g);
+            json.number("use_g", premix.use_g);
+            json.close_object();
+        }
+    }
+    json.close_array();
+    if (!complete || !formula.drop_plan) {
+        json.null("drop_plan");
+        return;
+    }
+    const DropPlan& plan = *formula.drop_plan;
+    json.row("drop_plan");
+    json.list("drops");
+    for (std::int64_t drops : plan.drops) json.whole(drops);
+    json.close_array();
+    json.whole("total", plan.total);
+    json.whole("multiple", plan.multiple);
+    json.number("worst_error_percent", plan.worst_error * 100);
+    json.whole("smallest_fit", plan.smallest_fit);
+    json.close_object();
+}
+
+void add_steps(JsonWriter& json, const Document& document, const Product& product, const Formula& formula) {
+    json.array("steps");
+    for (const std::string& step : filled_steps(document, product, formula)) json.text(step);
+    json.close_array();
+}
+
+void add_product(JsonWriter& json, const Document& document, ProductId id) {
+    const Model& model = *document.model;
+    const Product& product = model.products[id];
+    const Formula& formula = (*document.formulas)[id];
+    const Format* format = product.format < model.formats.size() ? &model.formats[product.format] : nullptr;
+    json.open_object();
+    json.text("id", product.header.name);
+    json.text("name", product.header.title);
+    json.text_or_null("doc", product.header.doc);
+    json.text_or_null("blend", product.blend < model.blends.size() ? model.blends[product.blend].header.name
+                                                                   : std::string_view());
+    json.text_or_null("format", format ? format->header.name : std::string_view());
+    json.text_or_null("category", format && format->category < model.categories.size()
+                                      ? model.categories[format->category].header.name
+                                      : std::string_view());
+    json.text_or_null("line", product.line);
+    json.whole("units", made_units(product, formula));
+    json.boolean("complete", formula.complete);
+    add_load(json, model, product, formula);
+    add_amounts(json, product, formula);
+    add_lines(json, model, formula);
+    add_steps(json, document, product, formula);
+    json.key("safety");
+    write_safety(json, document, id);
+    json.null("label");
+    json.null("cost");
+    add_assumptions(json, all_assumptions(document, product, formula));
+    json.list("accepted");
+    json.close_array();
+    json.close_object();
+}
+
+void add_rules(JsonWriter& json, const Model& model) {
+    json.array("rules");
+    std::vector<RuleSetId> used = model.workshop.rules;
+    if (used.empty()) {
+        for (RuleSetId id = 0; id < model.rule_sets.size(); ++id) used.push_back(id);
+    }
+    for (RuleSetId id : used) {
+        if (id >= model.rule_sets.size()) continue;
+        const RuleSet& rules = model.rule_sets[id];
+        json.open_row();
+        json.text("id", rules.header.name);
+        json.text("name", rules.header.title);
+        json.text_or_null("dated", rules.dated);
+        json.list("markets");
+        for (std::string_view market : rules.markets) json.text(market);
+        json.close_array();
+        json.close_object();
+    }
+    json.close_array();
+}
+
+}  // namespace
+
+std::string emit_json(const Document& document) {
+    JsonWriter json;
+    json.open_object();
+    json.text("schema", "scruple.formula/1");
+    json.text("compiler", kVersion);
+    json.text("library", kLibraryEdition);
+    add_rules(json, *document.model);
+    json.text("collection", document.collection);
+    json.array("blends");
+    for (BlendId blend : document.blends) add_blend(json, document, blend);
+    json.close_array();
+    json.array("products");
+    for (ProductId product : document.products) add_product(json, document, product);
+    json.close_array();
+    json.key("diagnostics");
+    write_diagnostics(json, document);
+    json.close_object();
+    return json.take();
+}
+
+}  // namespace scruple

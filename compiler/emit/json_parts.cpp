@@ -1,0 +1,225 @@
+#include "emit/json_parts.h"
+
+#include <cmath>
+
+#include "emit/words.h"
+#include "num/decimal.h"
+
+namespace scruple {
+namespace {
+
+std::string_view material_name(const Model& model, MaterialId material) {
+    return material < model.materials.size() ? model.materials[material].header.name : std::string_view();
+}
+
+std::string_view rules_name(const Model& model, const Limit* limit) {
+    return limit && limit->rules < model.rule_sets.size() ? model.rule_sets[limit->rules].header.name
+                                                          : std::string_view();
+}
+
+/// "handbook_2014:citral:fine_fragrance", or the kind of a rule that no rule set holds.
+std::string rule_id(const Model& model, const Check& check) {
+    if (!check.from) return std::string(check_kind_word(check.kind));
+    std::string id(rules_name(model, check.from));
+    id += ":" + subject_name(model, check);
+    if (check.category < model.categories.size()) {
+        id += ":";
+        id += model.categories[check.category].header.name;
+    }
+    return id;
+}
+
+void write_source(JsonWriter& json, const Model& model, const LimitRow* row) {
+    const Source* source = row ? model.source(row->source) : nullptr;
+    json.text_or_null("source", source ? source->text : std::string_view());
+    json.text_or_null("standing", source ? standing_word(source->standing)
+                                  : row  ? standing_word(Standing::maker)
+                                         : std::string_view());
+}
+
+void write_check(JsonWriter& json, const Model& model, const Check& check) {
+    json.open_row();
+    json.text("rule", rule_id(model, check));
+    json.text("kind", check_kind_word(check.kind));
+    json.text("subject", subject_name(model, check));
+    json.text_or_null("rules", rules_name(model, check.from));
+    json.text_or_null("category", check.category < model.categories.size()
+                                      ? model.categories[check.category].header.name
+                                      : std::string_view());
+    json.text_or_null("effect", check.row ? effect_word(check.row->effect) : std::string_view());
+    json.number("actual_percent", check.actual * 100);
+    json.number("actual_at_maximum_percent", check.actual_at_maximum * 100);
+    json.number("limit_percent", check.limit * 100);
+    json.number("used_percent", check.used * 100);
+    json.number("used_at_maximum_percent", check.used_at_maximum * 100);
+    json.boolean("soft", check.soft);
+    json.text("verdict", verdict_word(check.verdict));
+    write_source(json, model, check.row);
+    if (!check.bringers.empty()) {
+        json.list("brought_by");
+        for (MaterialId material : check.bringers) json.text(material_name(model, material));
+        json.close_array();
+    }
+    if (!check.parts.empty()) {
+        json.list("parts");
+        for (const PhototoxicPart& part : check.parts) {
+            json.open_row();
+            json.text("material", material_name(model, part.material));
+            json.number("actual_percent", part.fraction * 100);
+            json.number("limit_percent", part.limit * 100);
+            json.text_or_null("rules", rules_name(model, part.from));
+            json.close_object();
+        }
+        json.close_array();
+    }
+    json.close_object();
+}
+
+const Check* check_at(const Judgement& judgement, std::int32_t index) {
+    if (index < 0 || static_cast<std::size_t>(index) >= judgement.checks.size()) return nullptr;
+    return &judgement.checks[static_cast<std::size_t>(index)];
+}
+
+/// Rounded down: a ceiling that is printed must pass when it is used.
+void write_ceiling_ww(JsonWriter& json, std::string_view name, const Ceiling& ceiling) {
+    json.key(name);
+    if (ceiling.state == Ceiling::State::bound && std::isfinite(ceiling.load_ww)) {
+        json.decimal(format_significant(ceiling.load_ww * 100, 10, Rounding::down));
+    } else {
+        json.null();
+    }
+}
+
+void write_rule_at(JsonWriter& json, std::string_view name, const Model& model, const Judgement& judgement,
+                   std::int32_t index) {
+    const Check* check = check_at(judgement, index);
+    json.text_or_null(name, check ? rule_id(model, *check) : std::string());
+}
+
+void write_ceiling(JsonWriter& json, std::string_view name, const Model& model, const Product& product,
+                   const Judgement& judgement, const Ceiling& ceiling) {
+    const OwnBasis own = own_basis(model, product);
+    json.row(name);
+    json.text("state", ceiling_state_word(ceiling.state));
+    json.key("value_percent");
+    if (ceiling.state == Ceiling::State::bound && !ceiling.text.empty()) {
+        json.decimal(ceiling.text);
+    } else {
+        json.null();
+    }
+    json.text("basis", basis_word(own.basis));
+    json.text("of", of_word(own.of));
+    write_ceiling_ww(json, "ww_percent", ceiling);
+    write_rule_at(json, "bound_by", model, judgement, ceiling.bound_by);
+    write_rule_at(json, "runner_up", model, judgement, ceiling.runner_up);
+    json.close_object();
+}
+
+void write_place(JsonWriter& json, const Document& document, Span span) {
+    if (!span.known() || !document.sources) {
+        json.null("file");
+        json.null("range");
+        return;
+    }
+    const SourceFile& file = document.sources->file(span.file);
+    json.text("file", file.path());
+    json.row("range");
+    for (const auto& [name, offset] : {std::pair{"start", span.begin}, std::pair{"end", span.end}}) {
+        const LineColumn at = file.lines().utf16(offset);
+        json.row(name);
+        json.whole("line", at.line);
+        json.whole("character", at.column);
+        json.close_object();
+    }
+    json.close_object();
+}
+
+std::string_view severity_word(Severity severity) {
+    switch (severity) {
+        case Severity::error: return "error";
+        case Severity::warning: return "warning";
+        case Severity::note: return "note";
+    }
+    return "error";
+}
+
+}  // namespace
+
+void write_safety(JsonWriter& json, const Document& document, ProductId id) {
+    const Model& model = *document.model;
+    const Product& product = model.products[id];
+    const Judgement& judgement = (*document.judgements)[id];
+    json.open_object();
+    json.text("verdict", verdict_word(judgement.verdict));
+    write_ceiling_ww(json, "max_load_ww_percent", judgement.ceiling);
+    write_rule_at(json, "bound_by", model, judgement, judgement.ceiling.bound_by);
+    write_ceiling(json, "ceiling", model, product, judgement, judgement.ceiling);
+    write_ceiling(json, "careful", model, product, judgement, judgement.careful);
+    json.array("checks");
+    for (const Check& check : judgement.checks) write_check(json, model, check);
+    json.close_array();
+    json.array("unknown");
+    for (const Unknown& unknown : judgement.unknowns) {
+        json.open_row();
+        json.text("material", material_name(model, unknown.material));
+        json.number("share_of_blend_percent", unknown.share_of_blend * 100);
+        json.number("unknown_percent", unknown.unknown_fraction * 100);
+        json.close_object();
+    }
+    json.close_array();
+    json.array("unstated");
+    for (const auto& [limit, row] : judgement.unstated) {
+        json.open_row();
+        json.text("subject", limit->header.name);
+        json.text_or_null("rules", rules_name(model, limit));
+        write_source(json, model, row);
+        json.close_object();
+    }
+    json.close_array();
+    json.close_object();
+}
+
+void write_diagnostics(JsonWriter& json, const Document& document) {
+    json.open_array();
+    if (document.diagnostics) {
+        for (const Diagnostic& diagnostic : *document.diagnostics) {
+            json.open_object();
+            json.text("code", code_info(diagnostic.code).name);
+            json.text("severity", severity_word(diagnostic.severity));
+            json.text("message", diagnostic.message);
+            write_place(json, document, diagnostic.span);
+            json.text("label", diagnostic.label);
+            json.array("related");
+            for (const Label& label : diagnostic.more) {
+                json.open_row();
+                write_place(json, document, label.span);
+                json.text("label", label.text);
+                json.close_object();
+            }
+            json.close_array();
+            json.array("notes");
+            for (const std::string& note : diagnostic.notes) json.text(note);
+            json.close_array();
+            json.array("fixes");
+            for (const Fix& fix : diagnostic.fixes) {
+                json.open_row();
+                json.text("title", fix.title);
+                json.boolean("safe", fix.safe);
+                json.list("edits");
+                for (const Edit& edit : fix.edits) {
+                    json.open_row();
+                    write_place(json, document, edit.span);
+                    json.text("text", edit.text);
+                    json.close_object();
+                }
+                json.close_array();
+                json.close_object();
+            }
+            json.close_array();
+            json.close_object();
+        }
+    }
+    json.close_array();
+}
+
+}  // namespace scruple

@@ -1,0 +1,14 @@
+// Parts of the formula document that are long enough for a file of their own.
+#pragma once
+
+#include "emit/document.h"
+#include "emit/json_writer.h"
+
+namespace scruple {
+
+/// The `safety` object of a product.
+void write_safety(JsonWriter& json, const Document& document, ProductId product);
+/// The `diagnostics` array: zero-based lines and characters as the Language Server Protocol counts them.
+void write_diagnostics(JsonWriter& json, const Document& document);
+
+}  // namespace scruple

@@ -1,0 +1,245 @@
+// The page of a product: what it is, what to weigh, how to make it, how much to fill, and what is safe.
+#include <algorithm>
+#include <cmath>
+
+#include "emit/figures.h"
+#include "emit/page.h"
+#include "emit/words.h"
+#include "num/decimal.h"
+
+namespace scruple {
+namespace {
+
+std::string mass_and_volume(double mass_g, std::optional<double> volume_ml) {
+    std::string text = amount_text(mass_g) + " g";
+    if (volume_ml) text += ", " + amount_text(*volume_ml) + " ml";
+    return text;
+}
+
+std::string basis_figure(const Model& model, const Product& product, const Formula& formula) {
+    std::vector<std::string> parts;
+    parts.push_back(percent_text(formula.load_ww) + " % w/w");
+    if (formula.load_vv) parts.push_back(percent_text(*formula.load_vv) + " % v/v");
+    const OwnBasis own = own_basis(model, product);
+    const bool new_basis = own.basis == Basis::wv || (own.basis == Basis::ww && own.of != Of::total);
+    if (formula.load_in_basis && new_basis && product.load.kind != LoadKind::percent) {
+        parts.push_back(percent_text(*formula.load_in_basis) + " % " + basis_code(own.basis, own.of));
+    }
+    if (formula.drops_per_unit) {
+        const double drops = *formula.drops_per_unit;
+        parts.push_back((drops < 20 ? format_fixed(drops, 1) : format_fixed(drops, 0)) + " drops a unit");
+    }
+    return list_text(parts);
+}
+
+void add_facts(Page& page, const Document& document, const Product& product, const Formula& formula) {
+    const Model& model = *document.model;
+    std::vector<std::pair<std::string, std::string>> facts;
+    if (product.format < model.formats.size()) {
+        const Format& format = model.formats[product.format];
+        facts.emplace_back("What", plain(format.header.title) + "; " + std::string(contact_text(format.contact)));
+    }
+    std::string each = quantity_text(product.content);
+    if (formula.complete) {
+        if (product.content.dimension == kVolume) each += ", " + amount_text(formula.unit_mass_g) + " g";
+        if (product.content.dimension == kMass && formula.unit_volume_ml) {
+            each += ", " + amount_text(*formula.unit_volume_ml) + " ml";
+        }
+    }
+    if (product.brim_ml) each += "; the container takes " + format_trimmed(*product.brim_ml, 2) + " ml to the brim";
+    facts.emplace_back("Each", each);
+
+    const std::int64_t units = made_units(product, formula);
+    std::string make = count_text(units, "unit", "units");
+    if (formula.extra > 0) {
+        make += " and " + format_trimmed(formula.extra * 100, 2) + " % over";
+        if (product.extra_source == "workshop") make += " (the workshop's custom)";
+        if (product.extra_source == "format") make += " (usual for the format)";
+    }
+    if (formula.complete) make += ": " + mass_and_volume(formula.batch_mass_g, formula.batch_volume_ml);
+    facts.emplace_back("Make", make);
+
+    if (product.blend < model.blends.size()) {
+        const Header& blend = model.blends[product.blend].header;
+        std::string text = plain(blend.title);
+        if (plain(blend.title) != plain(blend.name)) text += " (" + plain(blend.name) + ")";
+        facts.emplace_back("Blend", text + ", " + load_text(product.load));
+        if (product.load.from_format) facts.emplace_back("", "which is the format's usual load; the recipe states none");
+        if (formula.complete) facts.emplace_back("", "that is " + basis_figure(model, product, formula));
+    }
+    if (formula.complete && formula.drop_plan) {
+        const BlendFigures& blend = (*document.blend_figures)[product.blend];
+        facts.emplace_back("Drops", drop_plan_text(*formula.drop_plan, blend.whole_ratio));
+    }
+    const std::string in = base_title(model, product);
+    if (!in.empty()) facts.emplace_back("In", in);
+    if (!product.line.empty()) facts.emplace_back("Line", plain(product.line));
+    if (product.format < model.formats.size()) {
+        const Format& format = model.formats[product.format];
+        if (format.keeps_months) {
+            facts.emplace_back("Keeps", "about " + format_trimmed(*format.keeps_months, 1) + " months, usual for the format");
+        }
+    }
+    page.facts(std::move(facts));
+}
+
+/// Lines of one phase in their order: what belongs to the base, then the blend.
+std::vector<std::size_t> lines_of(const Formula& formula, std::size_t phase, std::size_t phases, LineRole role) {
+    std::vector<std::size_t> found;
+    for (std::size_t i = 0; i < formula.lines.size(); ++i) {
+        const FormulaLine& line = formula.lines[i];
+        const std::size_t in = std::min<std::size_t>(line.phase, phases - 1);
+        if (in == phase && line.role == role) found.push_back(i);
+    }
+    return found;
+}
+
+std::string phase_text(const FormulaPhase& phase, bool blend_here) {
+    std::string text = phase.title.empty() ? plain(phase.name) : plain(phase.title);
+    if (!text.empty()) text = "Phase: " + text;
+    if (phase.at_c) text += (text.empty() ? "At " : ", at ") + format_trimmed(*phase.at_c, 1) + " C";
+    if (blend_here) text += text.empty() ? "The blend goes in here" : "; the blend goes in here";
+    return text;
+}
+
+void add_weighing(Page& page, const Document& document, const Product& product, const Formula& formula) {
+    const Model& model = *document.model;
+    const WeighingFigures figures = weighing_figures(formula);
+    const bool whole_drops = formula.drop_plan.has_value();
+
+    page.heading("Weigh");
+    Table table;
+    table.columns = {{"", Align::left, true},
+                     {"% w/w", Align::right, false},
+                     {"grams", Align::right, false},
+                     {"ml", Align::right, false},
+                     {whole_drops ? "drops each" : "drops", Align::right, false}};
+    auto add = [&](std::size_t i) {
+        const FormulaLine& line = formula.lines[i];
+        std::string name = title_of(model, line.material);
+        if (line.too_light) name += " *";
+        std::string drops;
+        if (line.role == LineRole::blend) {
+            if (whole_drops) {
+                drops = line.whole_drops ? std::to_string(*line.whole_drops) : "";
+            } else if (line.drops) {
+                drops = format_fixed(*line.drops, *line.drops < 10 ? 1 : 0);
+            }
+        }
+        table.line({name, figures.percent[i], weighed_text(line.divisions, formula.scale_division_g),
+                    figures.volume[i], drops});
+    };
+    const std::size_t phases = std::max<std::size_t>(formula.phases.size(), 1);
+    for (std::size_t p = 0; p < phases; ++p) {
+        const std::vector<std::size_t> base = lines_of(formula, p, phases, LineRole::base);
+        const std::vector<std::size_t> blend = lines_of(formula, p, phases, LineRole::blend);
+        std::string head;
+        if (p < formula.phases.size()) head = phase_text(formula.phases[p], !blend.empty() && !base.empty());
+        if (!base.empty() && !head.empty()) table.heading(head);
+        for (std::size_t i : base) add(i);
+        if (blend.empty()) continue;
+        std::string blend_head = "Blend";
+        if (product.blend < model.blends.size()) blend_head += ": " + plain(model.blends[product.blend].header.title);
+        if (base.empty() && !head.empty()) blend_head = head + "; " + "blend" + blend_head.substr(5);
+        table.heading(blend_head);
+        for (std::size_t i : blend) add(i);
+    }
+    table.total({"Total", figures.percent_total, weighed_text(figures.divisions_total, formula.scale_division_g),
+                 figures.volume_total, ""});
+    if (figures.has_base) {
+        table.total({"of which blend", figures.percent_blend,
+                     weighed_text(figures.divisions_blend, formula.scale_division_g), figures.volume_blend, ""});
+    }
+    page.table(std::move(table));
+    std::string note = "Rounded to what the scale shows (" + weighed_text(1, formula.scale_division_g) +
+                       " g); the lines add up to the total.";
+    if (!figures.volumes_known) note += " Where a density is not known, so is the volume.";
+    page.paragraph(note);
+
+    const bool light = std::any_of(formula.lines.begin(), formula.lines.end(),
+                                   [](const FormulaLine& line) { return line.too_light; });
+    if (!light) return;
+    page.paragraph("* Too little to weigh well: under 20 steps of the scale, so that rounding alone can be off by more "
+                   "than one part in forty. Weigh a premix instead:",
+                   Tone::warning);
+    std::vector<std::string> premixes;
+    for (const Premix& premix : formula.premixes) {
+        premixes.push_back("mix " + amount_text(premix.oil_g) + " g " + title_of(model, premix.material) + " into " +
+                           amount_text(premix.carrier_g) + " g " + title_of(model, premix.carrier) + " and use " +
+                           amount_text(premix.use_g) + " g of it; take the carrier in it off the carrier's line");
+    }
+    if (premixes.empty()) premixes.emplace_back("no premix helps here: make a larger batch");
+    page.items(std::move(premixes));
+}
+
+void add_making(Page& page, const Document& document, const Product& product, const Formula& formula) {
+    const Model& model = *document.model;
+    const Format* format = product.format < model.formats.size() ? &model.formats[product.format] : nullptr;
+    page.heading("Make");
+    page.numbered(filled_steps(document, product, formula));
+
+    std::vector<std::pair<std::string, std::string>> facts;
+    if (format && !format->mixing.empty()) facts.emplace_back("Mixing", plain(format->mixing));
+    if (formula.complete) {
+        facts.emplace_back("Fill", "each with " + mass_and_volume(formula.unit_mass_g, formula.unit_volume_ml));
+    }
+    page.facts(std::move(facts));
+}
+
+}  // namespace
+
+Page product_page(const Document& document, ProductId id) {
+    const Model& model = *document.model;
+    const Product& product = model.products[id];
+    const Formula& formula = (*document.formulas)[id];
+
+    Page page;
+    page.title = plain(product.header.title);
+    page.id = plain(product.header.name);
+    page.doc = product.header.doc;
+    add_facts(page, document, product, formula);
+
+    const std::vector<const Diagnostic*> findings = findings_on(document, product);
+    if (formula.complete) {
+        add_weighing(page, document, product, formula);
+    } else {
+        page.heading("Weigh");
+        page.paragraph("The amounts are not known, because something that they need is missing or wrong:", Tone::bad);
+        std::vector<std::string> why;
+        for (const Diagnostic* finding : causes_of(document, product)) {
+            if (finding->severity == Severity::error) why.push_back(plain(finding->message));
+        }
+        if (why.empty()) why.emplace_back("see the findings of the check");
+        page.items(std::move(why));
+    }
+    add_making(page, document, product, formula);
+    add_safety(page, document, id);
+
+    if (formula.complete && !findings.empty()) {
+        page.heading("Findings");
+        std::vector<std::string> items;
+        for (const Diagnostic* finding : findings) {
+            const char* word = finding->severity == Severity::error ? "error: " : finding->severity == Severity::warning ? "warning: " : "note: ";
+            items.push_back(word + plain(finding->message));
+        }
+        page.items(std::move(items));
+    }
+
+    const std::vector<Assumption> assumptions = all_assumptions(document, product, formula);
+    if (!assumptions.empty()) {
+        page.heading("Taken as given");
+        std::vector<std::string> items;
+        for (const Assumption& a : assumptions) items.push_back(plain(a.what) + " (" + plain(a.source) + ")");
+        page.items(std::move(items));
+    }
+    if (!product.remarks.empty()) {
+        page.heading("Remarks");
+        std::vector<std::string> items;
+        for (const std::string& remark : product.remarks) items.push_back(plain(remark));
+        page.items(std::move(items));
+    }
+    add_cautions(page, document, &product);
+    return page;
+}
+
+}  // namespace scruple

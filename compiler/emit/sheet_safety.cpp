@@ -1,0 +1,291 @@
+// What a product's page says of safety: the verdict in plain words, the ceilings with what binds them, the tightest
+// checks, and everything that is not known. Nothing here may read as an approval.
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <set>
+
+#include "emit/page.h"
+#include "emit/words.h"
+#include "num/decimal.h"
+
+namespace scruple {
+namespace {
+
+constexpr std::size_t kChecksShown = 6;
+
+std::string rules_title(const Model& model, const Limit* limit) {
+    if (!limit || limit->rules >= model.rule_sets.size()) return "this language's own rule";
+    return plain(model.rule_sets[limit->rules].header.title);
+}
+
+std::string rules_name(const Model& model, const Limit* limit) {
+    if (!limit || limit->rules >= model.rule_sets.size()) return "-";
+    return plain(model.rule_sets[limit->rules].header.name);
+}
+
+std::string standing_of(const Model& model, const Check& check) {
+    return check.row ? std::string(standing_word(model.standing(check.row->source))) : "-";
+}
+
+/// "Citral, at most 0.6 % (IFRA Standards, 51st amendment; Fine fragrance)".
+std::string rule_text(const Model& model, const Check& check) {
+    std::string text = subject_text(model, check);
+    if (check.kind == CheckKind::phototoxic) {
+        std::vector<std::string> names;
+        for (const PhototoxicPart& part : check.parts) names.push_back(title_of(model, part.material));
+        return text + " on skin that sees the sun" + (names.empty() ? "" : " (" + list_text(names) + ")");
+    }
+    if (check.kind == CheckKind::undiluted) return "no undiluted oil on skin";
+    const std::string limit = limit_text(check);
+    text += limit == "none" ? ", not allowed" : ", at most " + limit;
+    text += " (" + rules_title(model, check.from);
+    if (check.category < model.categories.size()) text += "; " + plain(model.categories[check.category].header.title);
+    return text + ")";
+}
+
+const Check* check_at(const Judgement& judgement, std::int32_t index) {
+    if (index < 0 || static_cast<std::size_t>(index) >= judgement.checks.size()) return nullptr;
+    return &judgement.checks[static_cast<std::size_t>(index)];
+}
+
+std::string plural(std::size_t count, std::string_view one, std::string_view many) {
+    return count_text(static_cast<std::int64_t>(count), one, many);
+}
+
+void add_verdict(Page& page, const Judgement& judgement, const Formula& formula) {
+    std::size_t over = 0;
+    std::size_t warned = 0;
+    for (const Check& check : judgement.checks) {
+        if (check.verdict == Verdict::fails) ++over;
+        if (check.verdict == Verdict::warns) ++warned;
+    }
+    if (!formula.complete) {
+        page.paragraph("NOT JUDGED: without amounts nothing can be compared with a limit.", Tone::bad);
+        return;
+    }
+    switch (judgement.verdict) {
+        case Verdict::passes:
+            page.paragraph("Passes the limits that this library knows.", Tone::good);
+            break;
+        case Verdict::unknown:
+            page.paragraph("NOT KNOWN: no limit that this library knows is broken, but the composition of an oil in it "
+                           "is not known, so nobody can say from this that it is safe.",
+                           Tone::warning);
+            break;
+        case Verdict::warns:
+            page.paragraph("TAKE CARE: no published limit that this library knows is broken, but " +
+                               (warned > 0 ? plural(warned, "check gives a warning", "checks give a warning")
+                                           : std::string("there are warnings")) +
+                               ".",
+                           Tone::warning);
+            break;
+        case Verdict::fails:
+            page.paragraph("DO NOT MAKE THIS: it breaks " +
+                               (over > 0 ? plural(over, "limit", "limits") : std::string("a limit")) +
+                               " that this library knows.",
+                           Tone::bad);
+            break;
+    }
+}
+
+std::string ceiling_text(const Model& model, const Product& product, const Ceiling& ceiling, bool careful) {
+    const OwnBasis own = own_basis(model, product);
+    switch (ceiling.state) {
+        case Ceiling::State::bound:
+            return "at most " + ceiling.text + " % of this blend, " + basis_text(own.basis, own.of);
+        case Ceiling::State::none_applies:
+            return careful ? "nothing that this library knows warns at any load"
+                           : "no limit that this library knows binds here; that is not a limit of its own";
+        case Ceiling::State::over_without_blend:
+            return "none: the base is over a limit before any blend goes in";
+        case Ceiling::State::not_known: return "not known";
+    }
+    return "not known";
+}
+
+void add_ceilings(Page& page, const Model& model, const Product& product, const Judgement& judgement) {
+    std::vector<std::pair<std::string, std::string>> facts;
+    auto add = [&](const char* label, const Ceiling& ceiling, bool careful) {
+        facts.emplace_back(label, ceiling_text(model, product, ceiling, careful));
+        if (careful && ceiling.state == Ceiling::State::bound) {
+            facts.emplace_back("", "counting the tops of ranges and derived figures");
+        }
+        if (const Check* check = check_at(judgement, ceiling.bound_by)) {
+            facts.emplace_back("", "bound by " + rule_text(model, *check));
+            if (check->row && check->row->source != kNone) {
+                const Source& source = model.sources[check->row->source];
+                facts.emplace_back("", "source, " + std::string(standing_word(source.standing)) + ": " + plain(source.text));
+            }
+        }
+        const Check* next = check_at(judgement, ceiling.runner_up);
+        if (!careful && next) {
+            std::string text = "next: " + rule_text(model, *next);
+            if (ceiling.runner_up_ww > 0 && std::isfinite(ceiling.runner_up_ww)) {
+                text += ", from " + percent_text(ceiling.runner_up_ww) + " % w/w";
+            }
+            facts.emplace_back("", text);
+        }
+    };
+    add("Safe ceiling", judgement.ceiling, false);
+    add("Careful ceiling", judgement.careful, true);
+    page.facts(std::move(facts));
+}
+
+void add_checks(Page& page, const Model& model, const Judgement& judgement) {
+    if (judgement.checks.empty()) {
+        page.paragraph("No limit of this library applies to what is in it.");
+        return;
+    }
+    Table table;
+    table.columns = {{"the tightest checks", Align::left, true}, {"comes to", Align::right, false},
+                     {"limit", Align::right, false},             {"used", Align::right, false},
+                     {"rule set", Align::left, true},            {"standing", Align::left, false}};
+    std::size_t shown = 0;
+    double rest = 0;
+    std::set<std::string> standings;
+    for (const Check& check : judgement.checks) {
+        const bool must = check.verdict != Verdict::passes;
+        if (shown >= kChecksShown && !must) {
+            if (std::isfinite(check.used)) rest = std::max(rest, check.used);
+            continue;
+        }
+        ++shown;
+        const std::string limit = limit_text(check);
+        std::string actual = percent_apart(check.actual, check.limit, limit.substr(0, limit.find(' '))) + " %";
+        std::string used = limit == "none" || limit == "diluted" ? "-" : used_text(check.used) + " %";
+        // Where only the top of the range is over, the typical figure alone would look harmless.
+        if (check.verdict == Verdict::warns && check.used <= 1 + kLimitTolerance) {
+            used = used_text(check.used) + " to " + used_text(check.used_at_maximum) + " %";
+        }
+        const std::string standing = standing_of(model, check);
+        standings.insert(standing);
+        table.line({subject_text(model, check), actual, limit, used, rules_name(model, check.from), standing});
+    }
+    const std::size_t hidden = judgement.checks.size() - shown;
+    page.table(std::move(table));
+    if (hidden > 0) {
+        page.paragraph("And " + plural(hidden, "more", "more") + ", using at most " + used_text(rest) + " % of " +
+                       (hidden == 1 ? "its limit" : "their limits") + ".");
+    }
+    std::vector<std::string> meanings;
+    if (standings.count("recalled")) meanings.emplace_back("recalled: from memory of a named document, not read");
+    if (standings.count("derived")) meanings.emplace_back("derived: worked out, not published");
+    if (standings.count("estimate")) meanings.emplace_back("estimate: our own guess");
+    if (standings.count("disputed")) meanings.emplace_back("disputed: sources disagree");
+    if (standings.count("vague")) meanings.emplace_back("vague: from memory of data sheets");
+    if (!meanings.empty()) page.items(std::move(meanings));
+}
+
+void add_phototoxic(Page& page, const Model& model, const Judgement& judgement) {
+    for (const Check& check : judgement.checks) {
+        if (check.kind != CheckKind::phototoxic || check.parts.empty()) continue;
+        Table table;
+        table.columns = {{"on skin that sees the sun", Align::left, true}, {"comes to", Align::right, false},
+                         {"limit alone", Align::right, false},             {"uses", Align::right, false},
+                         {"rule set", Align::left, true}};
+        std::vector<std::string> uses;
+        for (const PhototoxicPart& part : check.parts) {
+            const double used = part.limit > 0 ? part.fraction / part.limit : 0;
+            const std::string limit =
+                part.row && !part.row->max_text.empty() ? plain(part.row->max_text) : percent_text(part.limit);
+            table.line({title_of(model, part.material), percent_text(part.fraction) + " %", limit + " %",
+                        format_fixed(used * 100, 1) + " %", rules_name(model, part.from)});
+        }
+        table.total({"Together", "", "", used_text(check.used) + " %", "100 % is the most"});
+        page.table(std::move(table));
+    }
+}
+
+void add_unknowns(Page& page, const Model& model, const Judgement& judgement) {
+    std::vector<std::string> items;
+    double unknown = 0;
+    double share = 0;
+    for (const Unknown& u : judgement.unknowns) {
+        if (!(u.unknown_fraction > 0)) continue;
+        unknown += u.unknown_fraction * u.share_of_blend;
+        share += u.share_of_blend;
+        const std::string part = u.unknown_fraction >= 1 - 1e-9
+                                     ? "none of the composition of "
+                                     : format_fixed(u.unknown_fraction * 100, 0, Rounding::up) +
+                                           " % of the composition of ";
+        std::string text = part + title_of(model, u.material);
+        text += u.unknown_fraction >= 1 - 1e-9 ? " is known here" : " is not known here";
+        items.push_back(text + " (" + percent_text(u.share_of_blend) + " % of the blend)");
+    }
+    if (!items.empty()) {
+        page.paragraph("Not known: in all " + format_fixed(unknown * 100, 0, Rounding::up) +
+                           " % of what is in the blend. Unknown is not safe; ask the supplier for an analysis.",
+                       Tone::warning);
+        page.items(std::move(items));
+    }
+    if (judgement.unstated.empty()) return;
+    std::vector<std::string> limits;
+    for (const auto& [limit, row] : judgement.unstated) {
+        std::string subject = limit->substance != kNone ? substance_title(model, limit->substance)
+                                                        : title_of(model, limit->material);
+        limits.push_back(subject + " under " + rules_title(model, limit));
+    }
+    page.paragraph("Limits that exist, but whose figure is not known here:", Tone::warning);
+    page.items(std::move(limits));
+}
+
+void add_rule_sets(Page& page, const Model& model, const Judgement& judgement) {
+    std::set<RuleSetId> used;
+    auto note = [&](const Limit* limit) {
+        if (limit && limit->rules < model.rule_sets.size()) used.insert(limit->rules);
+    };
+    for (const Check& check : judgement.checks) {
+        note(check.from);
+        for (const PhototoxicPart& part : check.parts) note(part.from);
+    }
+    for (const auto& unstated : judgement.unstated) note(unstated.first);
+    if (used.empty()) return;
+    std::vector<std::string> items;
+    for (RuleSetId id : used) {
+        const RuleSet& rules = model.rule_sets[id];
+        items.push_back(plain(rules.header.name) + ": " + plain(rules.header.title) +
+                        (rules.dated.empty() ? ", date not known here" : ", " + plain(rules.dated)));
+    }
+    page.paragraph("Rule sets compared with:");
+    page.items(std::move(items));
+}
+
+}  // namespace
+
+void add_safety(Page& page, const Document& document, ProductId id) {
+    const Model& model = *document.model;
+    const Product& product = model.products[id];
+    const Formula& formula = (*document.formulas)[id];
+    const Judgement& judgement = (*document.judgements)[id];
+
+    page.heading("Safety");
+    add_verdict(page, judgement, formula);
+    if (formula.complete) {
+        add_ceilings(page, model, product, judgement);
+        add_checks(page, model, judgement);
+        add_phototoxic(page, model, judgement);
+    }
+    add_unknowns(page, model, judgement);
+    add_rule_sets(page, model, judgement);
+}
+
+void add_cautions(Page& page, const Document& document, const Product* product) {
+    const Model& model = *document.model;
+    page.heading("Cautions");
+    std::vector<std::string> items;
+    if (product) {
+        for (const std::string& warning : product->warnings) items.push_back(plain(warning));
+        if (product->format < model.formats.size()) {
+            for (const std::string& warning : model.formats[product->format].warnings) items.push_back(plain(warning));
+        }
+    }
+    for (const Caution& caution : model.cautions) {
+        items.push_back(plain(caution.text.empty() ? caution.header.title : caution.text));
+    }
+    page.items(std::move(items));
+    page.paragraph("This sheet supports and does not replace a qualified safety assessor, the local rules and the "
+                   "supplier's own documents. It approves nothing.");
+}
+
+}  // namespace scruple
