@@ -5,6 +5,9 @@
 #include "num/decimal.h"
 
 namespace scruple {
+
+using namespace emit;
+
 namespace {
 
 constexpr const char* kColumns[] = {"kind",     "id",     "name",       "blend",  "format",  "units",

@@ -7,7 +7,7 @@
 #include "num/apportion.h"
 #include "num/decimal.h"
 
-namespace scruple {
+namespace scruple::emit {
 namespace {
 
 struct RoundedColumn {
@@ -194,4 +194,4 @@ std::vector<Assumption> all_assumptions(const Document& document, const Product&
     return all;
 }
 
-}  // namespace scruple
+}  // namespace scruple::emit

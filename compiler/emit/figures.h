@@ -8,7 +8,7 @@
 
 #include "emit/document.h"
 
-namespace scruple {
+namespace scruple::emit {
 
 /// The weighing table's texts, by formula line. Every column's printed lines add up to its printed total.
 struct WeighingFigures {
@@ -39,4 +39,4 @@ std::vector<std::string> filled_steps(const Document& document, const Product& p
 /// What the formula and the blend take as given, each once.
 std::vector<Assumption> all_assumptions(const Document& document, const Product& product, const Formula& formula);
 
-}  // namespace scruple
+}  // namespace scruple::emit

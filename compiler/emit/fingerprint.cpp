@@ -8,6 +8,9 @@
 #include "num/apportion.h"
 
 namespace scruple {
+
+using namespace emit;
+
 namespace {
 
 std::string_view measure_word(Measure measure) {

@@ -10,6 +10,9 @@
 #include "num/decimal.h"
 
 namespace scruple {
+
+using namespace emit;
+
 namespace {
 
 std::string_view material_name(const Model& model, MaterialId material) {

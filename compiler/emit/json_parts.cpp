@@ -2,10 +2,11 @@
 
 #include <cmath>
 
+#include "diag/place.h"
 #include "emit/words.h"
 #include "num/decimal.h"
 
-namespace scruple {
+namespace scruple::emit {
 namespace {
 
 std::string_view material_name(const Model& model, MaterialId material) {
@@ -116,16 +117,16 @@ void write_ceiling(JsonWriter& json, std::string_view name, const Model& model, 
 }
 
 void write_place(JsonWriter& json, const Document& document, Span span) {
-    if (!span.known() || !document.sources) {
+    if (!document.sources || !diag::has_place(*document.sources, span)) {
         json.null("file");
         json.null("range");
         return;
     }
     const SourceFile& file = document.sources->file(span.file);
-    json.text("file", file.path());
+    json.text("file", diag::path_for_programs(file));
+    const diag::Range range = diag::utf16_range(file, span);
     json.row("range");
-    for (const auto& [name, offset] : {std::pair{"start", span.begin}, std::pair{"end", span.end}}) {
-        const LineColumn at = file.lines().utf16(offset);
+    for (const auto& [name, at] : {std::pair{"start", range.start}, std::pair{"end", range.end}}) {
         json.row(name);
         json.whole("line", at.line);
         json.whole("character", at.column);
@@ -222,4 +223,4 @@ void write_diagnostics(JsonWriter& json, const Document& document) {
     json.close_array();
 }
 
-}  // namespace scruple
+}  // namespace scruple::emit

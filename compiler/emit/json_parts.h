@@ -4,11 +4,11 @@
 #include "emit/document.h"
 #include "emit/json_writer.h"
 
-namespace scruple {
+namespace scruple::emit {
 
 /// The `safety` object of a product.
 void write_safety(JsonWriter& json, const Document& document, ProductId product);
 /// The `diagnostics` array: zero-based lines and characters as the Language Server Protocol counts them.
 void write_diagnostics(JsonWriter& json, const Document& document);
 
-}  // namespace scruple
+}  // namespace scruple::emit

@@ -6,7 +6,7 @@
 #include "base/text.h"
 #include "num/decimal.h"
 
-namespace scruple {
+namespace scruple::emit {
 
 void JsonWriter::new_line() {
     out_ += '\n';
@@ -143,4 +143,4 @@ void JsonWriter::quoted(std::string_view value) {
     out_ += '"';
 }
 
-}  // namespace scruple
+}  // namespace scruple::emit

@@ -8,7 +8,7 @@
 #include <string_view>
 #include <vector>
 
-namespace scruple {
+namespace scruple::emit {
 
 class JsonWriter {
 public:
@@ -62,4 +62,4 @@ private:
     bool after_key_ = false;
 };
 
-}  // namespace scruple
+}  // namespace scruple::emit

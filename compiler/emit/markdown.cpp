@@ -7,6 +7,9 @@
 #include "emit/words.h"
 
 namespace scruple {
+
+using namespace emit;
+
 namespace {
 
 std::string escaped(std::string_view text) {

@@ -9,7 +9,7 @@
 
 #include "emit/document.h"
 
-namespace scruple {
+namespace scruple::emit {
 
 enum class Align : std::uint8_t { left, right };
 
@@ -84,4 +84,4 @@ void add_safety(Page& page, const Document& document, ProductId product);
 /// The cautions that every sheet carries, and the closing line.
 void add_cautions(Page& page, const Document& document, const Product* product);
 
-}  // namespace scruple
+}  // namespace scruple::emit

@@ -4,7 +4,7 @@
 #include <bit>
 #include <cstdint>
 
-namespace scruple {
+namespace scruple::emit {
 namespace {
 
 // FIPS 180-4, 4.2.2.
@@ -67,4 +67,4 @@ std::string sha256_hex(std::string_view bytes) {
     return out;
 }
 
-}  // namespace scruple
+}  // namespace scruple::emit

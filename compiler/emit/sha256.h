@@ -4,9 +4,9 @@
 #include <string>
 #include <string_view>
 
-namespace scruple {
+namespace scruple::emit {
 
 /// The digest of `bytes` as 64 lower-case hexadecimal digits. Source: FIPS 180-4, sections 5 and 6.2.
 std::string sha256_hex(std::string_view bytes);
 
-}  // namespace scruple
+}  // namespace scruple::emit

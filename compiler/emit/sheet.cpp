@@ -8,6 +8,9 @@
 #include "emit/words.h"
 
 namespace scruple {
+
+using namespace emit;
+
 namespace {
 
 constexpr std::size_t kIndent = 2;

@@ -7,7 +7,7 @@
 #include "num/apportion.h"
 #include "num/decimal.h"
 
-namespace scruple {
+namespace scruple::emit {
 namespace {
 
 std::string_view counted_text(Measure measure) {
@@ -134,4 +134,4 @@ Page blend_page(const Document& document, BlendId id) {
     return page;
 }
 
-}  // namespace scruple
+}  // namespace scruple::emit

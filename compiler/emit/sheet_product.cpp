@@ -7,7 +7,7 @@
 #include "emit/words.h"
 #include "num/decimal.h"
 
-namespace scruple {
+namespace scruple::emit {
 namespace {
 
 std::string mass_and_volume(double mass_g, std::optional<double> volume_ml) {
@@ -242,4 +242,4 @@ Page product_page(const Document& document, ProductId id) {
     return page;
 }
 
-}  // namespace scruple
+}  // namespace scruple::emit

@@ -9,7 +9,7 @@
 #include "emit/words.h"
 #include "num/decimal.h"
 
-namespace scruple {
+namespace scruple::emit {
 namespace {
 
 constexpr std::size_t kChecksShown = 6;
@@ -288,4 +288,4 @@ void add_cautions(Page& page, const Document& document, const Product* product) 
                    "supplier's own documents. It approves nothing.");
 }
 
-}  // namespace scruple
+}  // namespace scruple::emit

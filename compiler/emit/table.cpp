@@ -4,7 +4,7 @@
 
 #include "base/text.h"
 
-namespace scruple {
+namespace scruple::emit {
 namespace {
 
 constexpr std::size_t kGap = 2;
@@ -174,4 +174,4 @@ std::vector<std::string> layout(const Table& table, std::size_t indent, std::siz
     return out;
 }
 
-}  // namespace scruple
+}  // namespace scruple::emit

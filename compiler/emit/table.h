@@ -8,7 +8,7 @@
 
 #include "emit/page.h"
 
-namespace scruple {
+namespace scruple::emit {
 
 /// Lines of at most `width` columns: broken at spaces, and inside a word that is longer than a line.
 /// Empty text gives one empty line. `width` at least 1.
@@ -18,4 +18,4 @@ std::vector<std::string> fold(std::string_view text, std::size_t width);
 /// broken cells do not fit beside each other, every row becomes a short list.
 std::vector<std::string> layout(const Table& table, std::size_t indent, std::size_t width);
 
-}  // namespace scruple
+}  // namespace scruple::emit

@@ -6,7 +6,7 @@
 #include "base/text.h"
 #include "num/decimal.h"
 
-namespace scruple {
+namespace scruple::emit {
 namespace {
 
 int decimals_for(double percent, int digits) {
@@ -309,4 +309,4 @@ std::string plain(std::string_view text) {
     return out;
 }
 
-}  // namespace scruple
+}  // namespace scruple::emit

@@ -6,7 +6,7 @@
 
 #include "emit/document.h"
 
-namespace scruple {
+namespace scruple::emit {
 
 /// Titles of records; "?" for an index that leads nowhere.
 std::string title_of(const Model& model, MaterialId material);
@@ -72,4 +72,4 @@ std::string count_text(std::int64_t count, std::string_view one, std::string_vie
 /// One line without control characters, so that no text of a recipe can steer a terminal.
 std::string plain(std::string_view text);
 
-}  // namespace scruple
+}  // namespace scruple::emit
