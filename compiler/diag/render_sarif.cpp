@@ -1,0 +1,253 @@
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <cstdint>
+#include <map>
+#include <set>
+
+#include "diag/explain.h"
+#include "diag/place.h"
+#include "diag/render.h"
+
+// SARIF 2.1.0 (OASIS Standard, 27 March 2020). Paths are relative to the collection's root; nothing of the machine or
+// the clock gets in, so that the same recipes give the same log everywhere.
+
+namespace scruple {
+namespace {
+
+using namespace diag;
+using Json = nlohmann::ordered_json;
+
+/// Services that take SARIF show at most this many results of a run; the gravest come first.
+constexpr std::size_t kMostResults = 5000;
+constexpr std::size_t kMostSnippet = 200;
+constexpr std::size_t kMostHashed = 1024;
+constexpr std::string_view kRoot = "COLLECTION";
+
+std::string_view level(Severity severity) {
+    switch (severity) {
+        case Severity::error: return "error";
+        case Severity::warning: return "warning";
+        case Severity::note: break;
+    }
+    return "note";
+}
+
+/// A path as a URI reference (RFC 3986): everything but the unreserved characters and `/` is percent-encoded.
+std::string uri(std::string_view path) {
+    constexpr char kDigits[] = "0123456789ABCDEF";
+    std::string made;
+    for (const char c : path) {
+        const auto byte = static_cast<unsigned char>(c);
+        const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
+                           c == '.' || c == '_' || c == '~' || c == '/';
+        if (plain) {
+            made += c;
+        } else {
+            made += '%';
+            made += kDigits[byte >> 4];
+            made += kDigits[byte & 0xF];
+        }
+    }
+    return made;
+}
+
+Json artifact_location(const SourceFile& file) {
+    Json json;
+    if (file.is_embedded()) {
+        json["uri"] = "library:" + uri(file.path());
+        return json;
+    }
+    json["uri"] = uri(file.path());
+    // A reference below a base must not climb out of it (section 3.14.14), so imports from beside stand alone.
+    const bool climbs = file.path().rfind("../", 0) == 0;
+    if (!climbs) json["uriBaseId"] = kRoot;
+    return json;
+}
+
+Json region(const SourceFile& file, Span span, bool snippet) {
+    const Range range = utf16_range(file, span);
+    Json json;
+    json["startLine"] = range.start.line + 1;
+    json["startColumn"] = range.start.column + 1;
+    json["endLine"] = range.end.line + 1;
+    json["endColumn"] = range.end.column + 1;
+    if (snippet && span.end > span.begin && span.end - span.begin <= kMostSnippet) {
+        json["snippet"] = Json{{"text", file.text().substr(span.begin, span.end - span.begin)}};
+    }
+    return json;
+}
+
+Json physical_location(const SourceFile& file, Span span) {
+    return Json{{"artifactLocation", artifact_location(file)}, {"region", region(file, span, true)}};
+}
+
+std::uint64_t hash(std::string_view text, std::uint64_t seed) {  // FNV-1a, 64 bits
+    for (const char c : text) seed = (seed ^ static_cast<unsigned char>(c)) * 0x100000001b3ull;
+    return (seed ^ 0xFF) * 0x100000001b3ull;
+}
+
+std::string hex(std::uint64_t value) {
+    constexpr char kDigits[] = "0123456789abcdef";
+    std::string made(16, '0');
+    for (std::size_t i = 16; i-- > 0; value >>= 4) made[i] = kDigits[value & 0xF];
+    return made;
+}
+
+/// What a finding is recognised by after lines have moved: its code, its file and the words of its line, blanks apart.
+/// Line numbers and figures that depend on other lines stay out.
+std::uint64_t identity(const Diagnostic& d, const SourceMap& sources) {
+    std::uint64_t seed = hash(code_info(d.code).name, 0xcbf29ce484222325ull);
+    if (!has_place(sources, d.span)) return hash(d.message, seed);
+    const SourceFile& file = sources.file(d.span.file);
+    seed = hash(path_for_programs(file), seed);
+    const LineColumn at = file.lines().bytes(d.span.begin);
+    std::string_view line = file.lines().line(at.line);
+    if (line.size() > kMostHashed) line = line.substr(at.column, kMostHashed);
+    std::string words;
+    for (const char c : line) {
+        if (c != ' ' && c != '\t' && c != '\r') words += c;
+    }
+    return hash(words, seed);
+}
+
+/// Plain text of the long answer, and the same as Markdown.
+Json help(Code code) {
+    const Explanation& e = explanation(code);
+    std::string text(e.why);
+    std::string markdown(e.why);
+    const auto example = [&](std::string_view title, std::string_view recipe) {
+        if (recipe.empty()) return;
+        while (!recipe.empty() && recipe.back() == '\n') recipe.remove_suffix(1);
+        text.append("\n\n").append(title).append(":\n\n").append(recipe);
+        markdown.append("\n\n").append(title).append(":\n\n```\n").append(recipe).append("\n```");
+    };
+    example("Wrong", e.wrong);
+    example("Right", e.right);
+    return Json{{"text", text}, {"markdown", markdown}};
+}
+
+Json rule(Code code) {
+    const CodeInfo& info = code_info(code);
+    Json json;
+    json["id"] = info.name;
+    std::string title(info.title);
+    json["shortDescription"] = Json{{"text", title + "."}};
+    std::string_view why = explanation(code).why;
+    why = why.substr(0, why.find("\n\n"));
+    json["fullDescription"] = Json{{"text", why.empty() ? title + "." : std::string(why)}};
+    json["help"] = help(code);
+    json["defaultConfiguration"] = Json{{"level", level(info.severity)}};
+    return json;
+}
+
+Json fixes(const Diagnostic& d, const SourceMap& sources) {
+    Json all = Json::array();
+    for (const auto& fix : d.fixes) {
+        std::map<FileId, std::vector<const Edit*>> files;
+        for (const auto& edit : fix.edits) {
+            if (has_place(sources, edit.span)) files[edit.span.file].push_back(&edit);
+        }
+        if (files.empty()) continue;
+        Json changes = Json::array();
+        for (const auto& [id, edits] : files) {
+            const SourceFile& file = sources.file(id);
+            Json replacements = Json::array();
+            for (const Edit* edit : edits) {
+                Json replacement{{"deletedRegion", region(file, edit->span, false)}};
+                if (!edit->text.empty()) replacement["insertedContent"] = Json{{"text", edit->text}};
+                replacements.push_back(std::move(replacement));
+            }
+            changes.push_back(Json{{"artifactLocation", artifact_location(file)},
+                                   {"replacements", std::move(replacements)}});
+        }
+        const std::string sure = fix.safe ? "" : " (perhaps)";
+        all.push_back(Json{{"description", Json{{"text", fix.title + sure}}}, {"artifactChanges", std::move(changes)}});
+    }
+    return all;
+}
+
+Json result(const Diagnostic& d, std::size_t rule_index, const std::string& fingerprint, const SourceMap& sources) {
+    Json json;
+    json["ruleId"] = code_info(d.code).name;
+    json["ruleIndex"] = rule_index;
+    json["level"] = level(d.severity);
+    std::string text = d.message;
+    if (!d.label.empty()) text += "\n" + d.label;
+    for (const auto& note : d.notes) text += "\nnote: " + note;
+    json["message"] = Json{{"text", text}};
+    json["locations"] = Json::array();
+    if (has_place(sources, d.span)) {
+        json["locations"].push_back(
+            Json{{"physicalLocation", physical_location(sources.file(d.span.file), d.span)}});
+    }
+    Json related = Json::array();
+    for (const auto& label : d.more) {
+        if (!has_place(sources, label.span)) continue;
+        related.push_back(Json{{"id", related.size() + 1},
+                               {"physicalLocation", physical_location(sources.file(label.span.file), label.span)},
+                               {"message", Json{{"text", label.text.empty() ? "see here" : label.text}}}});
+    }
+    if (!related.empty()) json["relatedLocations"] = std::move(related);
+    json["partialFingerprints"] = Json{{"primaryLocationLineHash", fingerprint}};
+    Json mends = fixes(d, sources);
+    if (!mends.empty()) json["fixes"] = std::move(mends);
+    return json;
+}
+
+/// Says what the limit of results left out; a log must not look complete when it is not.
+Json invocation(std::size_t left_out) {
+    Json json{{"executionSuccessful", true}};
+    if (left_out > 0) {
+        const std::string text = std::to_string(left_out) + " more findings are left out of this log, the least grave.";
+        json["toolExecutionNotifications"] =
+            Json::array({Json{{"level", "warning"}, {"message", Json{{"text", text}}}}});
+    }
+    return json;
+}
+
+}  // namespace
+
+std::string render_sarif(const std::vector<Diagnostic>& diagnostics, const SourceMap& sources,
+                         const std::string& version) {
+    std::vector<const Diagnostic*> order;
+    order.reserve(diagnostics.size());
+    for (const auto& d : diagnostics) order.push_back(&d);
+    std::stable_sort(order.begin(), order.end(),
+                     [](const Diagnostic* a, const Diagnostic* b) { return a->severity < b->severity; });
+    const std::size_t left_out = order.size() > kMostResults ? order.size() - kMostResults : 0;
+    order.resize(order.size() - left_out);
+
+    std::set<Code> used;
+    for (const Diagnostic* d : order) used.insert(d->code);
+    std::map<Code, std::size_t> index;
+    Json rules = Json::array();
+    for (const Code code : used) {
+        index[code] = rules.size();
+        rules.push_back(rule(code));
+    }
+
+    Json results = Json::array();
+    std::map<std::uint64_t, std::size_t> seen;  // equal lines are told apart by their count
+    for (const Diagnostic* d : order) {
+        const std::uint64_t id = identity(*d, sources);
+        const std::string fingerprint = hex(id) + ":" + std::to_string(++seen[id]);
+        results.push_back(result(*d, index[d->code], fingerprint, sources));
+    }
+
+    Json driver{{"name", "scruple"}, {"version", version}, {"semanticVersion", version}, {"rules", std::move(rules)}};
+    Json run;
+    run["tool"] = Json{{"driver", std::move(driver)}};
+    run["invocations"] = Json::array({invocation(left_out)});
+    run["originalUriBaseIds"] = Json{
+        {kRoot, Json{{"description", Json{{"text", "The root folder of the collection."}}}}}};
+    run["columnKind"] = "utf16CodeUnits";
+    run["results"] = std::move(results);
+    Json log;
+    log["$schema"] = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json";
+    log["version"] = "2.1.0";
+    log["runs"] = Json::array({std::move(run)});
+    return log.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
+}  // namespace scruple
