@@ -1,0 +1,145 @@
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <exception>
+
+#include "cli/commands.h"
+#include "cli/exit_codes.h"
+#include "cli/findings.h"
+#include "cli/terminal.h"
+#include "emit/emit.h"
+
+namespace scruple {
+namespace {
+
+constexpr const char* kAbout =
+    "Scruple works out recipes for aromatic blends and the products made from them.\n"
+    "\n"
+    "A recipe is a text file whose name ends in .scruple:\n"
+    "\n"
+    "  blend evening \"Evening\" {\n"
+    "      5 parts    lavender\n"
+    "      1 part     vetiver\n"
+    "  }\n"
+    "  product evening_oil \"Evening body oil\" {\n"
+    "      blend      evening at 1 %\n"
+    "      format     body_oil of 100 ml\n"
+    "      in         jojoba\n"
+    "      make       12\n"
+    "  }\n"
+    "\n"
+    "Start here:\n"
+    "  scruple new my_collection        a fresh collection with a first blend\n"
+    "  scruple check my_collection      is everything right and within limits?\n"
+    "  scruple build my_collection      batch sheets to weigh by\n"
+    "  scruple library vetiver          what the library knows of an oil\n"
+    "  scruple explain over_limit       what a finding means and how to mend it\n";
+
+constexpr const char* kAfter =
+    "Exit status: 0 nothing wrong, 1 errors in recipes, 2 wrong use, 3 a file that can't be\n"
+    "read or written, 70 a fault of scruple itself.\n"
+    "\n"
+    "Scruple supports, and does not replace, a qualified safety assessor, the local rules and\n"
+    "the supplier's own documents.";
+
+void add_common(CLI::App* command, CommonOptions& options, bool findings) {
+    command->add_option("--color", options.color, "colour on the terminal: auto, always or never")
+        ->check(CLI::IsMember({"auto", "always", "never"}))
+        ->type_name("WHEN");
+    if (findings) {
+        command->add_option("--diagnostics", options.diagnostics, "form of the findings: text, json or sarif")
+            ->check(CLI::IsMember({"text", "json", "sarif"}))
+            ->type_name("FORM");
+    }
+}
+
+void add_paths(CLI::App* command, std::vector<std::string>& paths, bool& alone, std::string& on) {
+    command->add_option("PATH", paths,
+                        "folders or recipes; the collection around each is read, and the path says what is reported\n"
+                        "(the current folder if none is given)");
+    command->add_flag("--alone", alone, "read just the given files, without the collection around them");
+    command->add_option("--on", on, "the date to judge by, as 2026-05-02")->type_name("DATE");
+}
+
+bool date_good(const std::string& on) {
+    if (on.empty() || is_date(on)) return true;
+    write_err(fmt::format("scruple: `{}` is no date: --on takes one written 2026-05-02\n", on));
+    return false;
+}
+
+int run(int argc, char** argv) {
+    CLI::App app{kAbout, "scruple"};
+    app.footer(kAfter);
+    app.set_version_flag("--version", fmt::format("scruple {}, library {}", kVersion, kLibraryEdition));
+    app.require_subcommand(0, 1);
+    const auto files = real_file_system();
+
+    CheckOptions check;
+    auto* check_cmd = app.add_subcommand("check", "look for mistakes and limits that are broken; writes nothing");
+    add_paths(check_cmd, check.paths, check.alone, check.on);
+    add_common(check_cmd, check.common, true);
+
+    BuildOptions build;
+    auto* build_cmd = app.add_subcommand("build", "work out batch sheets, or the same as Markdown, JSON or CSV");
+    add_paths(build_cmd, build.paths, build.alone, build.on);
+    build_cmd->add_option("--to", build.to, "what to make: sheet, markdown, json or csv")
+        ->check(CLI::IsMember({"sheet", "markdown", "json", "csv"}))
+        ->type_name("FORM");
+    build_cmd->add_option("--only", build.only, "just these blends, products or lines")->type_name("NAME");
+    build_cmd->add_option("--make", build.make, "how many units of each product, instead of what the recipe says")
+        ->check(CLI::Range(1, 1000000))
+        ->type_name("N");
+    build_cmd->add_option("--out", build.out, "write files into this folder instead of the screen")->type_name("DIR");
+    add_common(build_cmd, build.common, true);
+
+    ExplainOptions explain;
+    auto* explain_cmd = app.add_subcommand("explain", "the long answer to a finding's code, a field or a kind");
+    explain_cmd->add_option("WORD", explain.word, "for example over_limit, density or blend; none lists all");
+    add_common(explain_cmd, explain.common, false);
+
+    LibraryOptions library;
+    auto* library_cmd = app.add_subcommand("library", "look into the oils, ingredients, formats and rule sets");
+    library_cmd->add_option("WORDS", library.words, "a name for all about it, or words to search for");
+    add_common(library_cmd, library.common, false);
+
+    NewOptions fresh;
+    auto* new_cmd = app.add_subcommand("new", "make a folder with a first collection");
+    new_cmd->add_option("DIR", fresh.folder, "the folder to make")->required();
+    add_common(new_cmd, fresh.common, false);
+
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::ParseError& e) {
+        if (e.get_exit_code() == 0) {
+            app.exit(e);
+            return kClean;
+        }
+        write_err(fmt::format("scruple: {}\n", e.what()));
+        write_err("`scruple --help` shows the commands, `scruple build --help` those of one.\n");
+        return kWrongUse;
+    }
+    if (check_cmd->parsed()) return date_good(check.on) ? run_check(*files, check) : kWrongUse;
+    if (build_cmd->parsed()) return date_good(build.on) ? run_build(*files, build) : kWrongUse;
+    if (explain_cmd->parsed()) return run_explain(explain);
+    if (library_cmd->parsed()) return run_library(library);
+    if (new_cmd->parsed()) return run_new(*files, fresh);
+    write_out(app.help());
+    return kClean;
+}
+
+}  // namespace
+
+int run_program(int argc, char** argv) {
+    try {
+        return run(argc, argv);
+    } catch (const std::exception& e) {
+        write_err(fmt::format("scruple: a fault of the program itself, not of the recipe: {}\n"
+                              "Please report it with the recipe that shows it; no file was half-written.\n",
+                              e.what()));
+    } catch (...) {
+        write_err("scruple: a fault of the program itself, not of the recipe\n");
+    }
+    return kOurFault;
+}
+
+}  // namespace scruple

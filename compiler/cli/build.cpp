@@ -1,0 +1,151 @@
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <set>
+
+#include "base/text.h"
+#include "cli/commands.h"
+#include "cli/exit_codes.h"
+#include "cli/findings.h"
+#include "emit/emit.h"
+#include "sema/names.h"
+
+namespace scruple {
+namespace {
+
+struct Output {
+    std::string name;  // file name below --out
+    std::string text;
+};
+
+/// Names of files: a product's own name is safe (letters, digits, underscores).
+std::vector<Output> outputs(const Document& d, const BuildOptions& options) {
+    std::vector<Output> out;
+    if (options.to == "json") {
+        out.push_back({fmt::format("{}.json", d.collection), emit_json(d)});
+    } else if (options.to == "csv") {
+        out.push_back({fmt::format("{}.csv", d.collection), emit_csv(d)});
+    } else if (options.to == "markdown") {
+        for (const BlendId b : d.blends) {
+            out.push_back({fmt::format("{}.md", d.model->blends[b].header.name), emit_blend_markdown(d, b)});
+        }
+        for (const ProductId p : d.products) {
+            out.push_back({fmt::format("{}.md", d.model->products[p].header.name), emit_product_markdown(d, p)});
+        }
+    } else {
+        SheetOptions sheet;
+        for (const BlendId b : d.blends) {
+            out.push_back({fmt::format("{}.txt", d.model->blends[b].header.name), emit_blend_sheet(d, b, sheet)});
+        }
+        for (const ProductId p : d.products) {
+            out.push_back({fmt::format("{}.txt", d.model->products[p].header.name), emit_product_sheet(d, p, sheet)});
+        }
+    }
+    return out;
+}
+
+std::string printed(const Document& d, const BuildOptions& options) {
+    if (options.to == "json") return emit_json(d);
+    if (options.to == "csv") return emit_csv(d);
+    if (options.to == "markdown") return emit_markdown(d);
+    SheetOptions sheet;
+    sheet.color = wants_color(options.common.color, Stream::out);
+    sheet.width = std::min<std::size_t>(terminal_width(Stream::out), 80);
+    return emit_sheet(d, sheet);
+}
+
+/// Keeps what `--only` names: blends, products, or a line's products. Names that nothing has go to `missing`.
+void keep_only(Document& d, const std::vector<std::string>& only, std::set<std::string>& found) {
+    if (only.empty()) return;
+    const auto wanted = [&](std::string_view name) {
+        const bool hit = std::find(only.begin(), only.end(), name) != only.end();
+        if (hit) found.emplace(name);
+        return hit;
+    };
+    const Model& m = *d.model;
+    std::erase_if(d.blends, [&](BlendId b) { return !wanted(m.blends[b].header.name); });
+    std::erase_if(d.products, [&](ProductId p) {
+        const bool own = wanted(m.products[p].header.name);
+        const bool line = !m.products[p].line.empty() && wanted(m.products[p].line);
+        return !own && !line;
+    });
+}
+
+}  // namespace
+
+int run_build(FileSystem& files, const BuildOptions& options) {
+    CompileOptions compile_options;
+    compile_options.make = options.make;
+    const auto compiled = compile_paths(files, options.paths, options.alone, compile_options);
+    if (!print_findings(compiled, options.common, Stream::err)) return kIoFailed;
+    int status = exit_status(compiled);
+
+    std::vector<Document> documents;
+    std::set<std::string> found;
+    for (const auto& c : compiled.collections) {
+        documents.push_back(c->document());
+        documents.back().on = options.on;
+        keep_only(documents.back(), options.only, found);
+    }
+    for (const auto& name : options.only) {
+        if (found.contains(name)) continue;
+        std::vector<std::string> names;
+        for (const auto& c : compiled.collections) {
+            for (const BlendId b : c->model.own_blends) names.emplace_back(c->model.blends[b].header.name);
+            for (const ProductId p : c->model.own_products) names.emplace_back(c->model.products[p].header.name);
+        }
+        const auto near = nearest(name, names);
+        write_err(fmt::format("scruple: no blend, product or line is called `{}`{}\n", name,
+                              near.empty() ? "" : fmt::format("; did you mean `{}`?", near)));
+        return kWrongUse;
+    }
+    // Machine-readable findings are enough for a machine: nothing is written where there are errors, so that an old
+    // good sheet is never replaced by half of a new one.
+    if (options.out.empty()) {
+        std::string text;
+        for (const auto& d : documents) {
+            if (options.to == "json" || !d.blends.empty() || !d.products.empty()) text += printed(d, options);
+        }
+        return write_out(text) ? status : kIoFailed;
+    }
+    if (status != kClean) {
+        write_err("scruple: nothing was written, since there are errors\n");
+        return status;
+    }
+    if (const auto made = files.make_folders(options.out); made.error != IoError::none) {
+        write_err(fmt::format("scruple: cannot make the folder {}: {}\n", options.out, describe(made.error)));
+        return kIoFailed;
+    }
+    std::set<std::string> recipes;
+    for (const auto& c : compiled.collections) {
+        for (const auto& f : c->collection.files) recipes.insert(files.canonical(f.path));
+    }
+    std::set<std::string> names;
+    std::size_t count = 0;
+    for (const auto& d : documents) {
+        for (const auto& output : outputs(d, options)) {
+            auto name = output.name;
+            if (!names.insert(name).second) {
+                name = fmt::format("{}_{}", d.collection, output.name);
+                names.insert(name);
+            }
+            const auto path = path_join(options.out, name);
+            const auto real = files.canonical(path);
+            if (!real.empty() && recipes.contains(real)) {
+                write_err(fmt::format("scruple: {} is a recipe, and outputs never overwrite recipes\n", path));
+                return kIoFailed;
+            }
+            const auto written = files.write_atomically(path, output.text);
+            if (written.error != IoError::none) {
+                write_err(fmt::format("scruple: cannot write {}: {}\n", path,
+                                      written.detail.empty() ? describe(written.error) : written.detail));
+                return kIoFailed;
+            }
+            ++count;
+        }
+    }
+    write_out(fmt::format("wrote {} {} to {}\n", count, count == 1 ? "file" : "files", options.out));
+    return status;
+}
+
+}  // namespace scruple

@@ -1,0 +1,32 @@
+#include <fmt/core.h>
+
+#include "cli/commands.h"
+#include "cli/exit_codes.h"
+#include "cli/findings.h"
+
+namespace scruple {
+
+int run_check(FileSystem& files, const CheckOptions& options) {
+    const auto compiled = compile_paths(files, options.paths, options.alone, {});
+    const bool text = options.common.diagnostics == "text";
+    // Findings are what `check` is for: machine-readable ones are its output.
+    if (!print_findings(compiled, options.common, text ? Stream::err : Stream::out)) return kIoFailed;
+    const int status = exit_status(compiled);
+    if (text) {
+        std::string out;
+        for (const auto& c : compiled.collections) {
+            const auto document = c->document();
+            std::size_t read = 0;
+            for (const auto& f : c->collection.files) read += f.selected && f.scope == 0;
+            out += fmt::format("{}: {} {}, {} {}, {} {}: {}\n", c->collection.name, read, read == 1 ? "file" : "files",
+                               document.blends.size(), document.blends.size() == 1 ? "blend" : "blends",
+                               document.products.size(), document.products.size() == 1 ? "product" : "products",
+                               c->errors > 0 ? "has errors"
+                               : c->diagnostics.empty() ? "nothing to report" : "no errors");
+        }
+        if (!write_out(out)) return kIoFailed;
+    }
+    return status;
+}
+
+}  // namespace scruple

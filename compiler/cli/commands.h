@@ -1,0 +1,60 @@
+// The commands of the program, a file each. Each gets its options as data and gives an exit status.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/file_system.h"
+
+namespace scruple {
+
+/// Options that every command understands.
+struct CommonOptions {
+    std::string color = "auto";        // auto, always, never
+    std::string diagnostics = "text";  // text, json, sarif
+};
+
+struct CheckOptions {
+    CommonOptions common;
+    std::vector<std::string> paths;
+    bool alone = false;
+    std::string on;
+};
+int run_check(FileSystem& files, const CheckOptions& options);
+
+struct BuildOptions {
+    CommonOptions common;
+    std::vector<std::string> paths;
+    bool alone = false;
+    std::string on;
+    std::string to = "sheet";          // sheet, markdown, json, csv
+    std::vector<std::string> only;
+    std::optional<std::int64_t> make;
+    std::string out;
+};
+int run_build(FileSystem& files, const BuildOptions& options);
+
+struct ExplainOptions {
+    CommonOptions common;
+    std::string word;
+};
+int run_explain(const ExplainOptions& options);
+
+struct LibraryOptions {
+    CommonOptions common;
+    std::vector<std::string> words;
+};
+int run_library(const LibraryOptions& options);
+
+struct NewOptions {
+    CommonOptions common;
+    std::string folder;
+};
+int run_new(FileSystem& files, const NewOptions& options);
+
+/// Parses the command line and runs what it says. Never throws.
+int run_program(int argc, char** argv);
+
+}  // namespace scruple

@@ -1,0 +1,99 @@
+#include "cli/findings.h"
+
+#include <fmt/core.h>
+
+#include <nlohmann/json.hpp>
+
+#include "cli/exit_codes.h"
+#include "diag/render.h"
+#include "emit/emit.h"
+
+namespace scruple {
+namespace {
+
+bool unreadable(Code code) {
+    return code == Code::cannot_read || code == Code::cannot_write || code == Code::over_a_recipe;
+}
+
+/// Several collections make one document: the lists are joined in order.
+std::string join_json(const std::vector<std::string>& parts, bool sarif) {
+    if (parts.size() == 1) return parts[0];
+    auto first = nlohmann::ordered_json::parse(parts[0]);
+    for (std::size_t i = 1; i < parts.size(); ++i) {
+        auto next = nlohmann::ordered_json::parse(parts[i]);
+        auto& from = sarif ? next["runs"] : next["diagnostics"];
+        auto& to = sarif ? first["runs"] : first["diagnostics"];
+        for (auto& item : from) to.push_back(std::move(item));
+    }
+    return first.dump(2) + "\n";
+}
+
+}  // namespace
+
+Compiled compile_paths(const FileSystem& files, std::vector<std::string> paths, bool alone,
+                       const CompileOptions& options) {
+    if (paths.empty()) paths.emplace_back(".");
+    const ResourceLimits limits;
+    Bag bag;
+    Compiled out;
+    for (const auto& plan : find_collections(files, paths, alone, limits, bag)) {
+        out.collections.push_back(compile(files, plan, limits, options));
+    }
+    bag.sort_and_unique();
+    out.lost = bag.items();
+    return out;
+}
+
+bool print_findings(const Compiled& compiled, const CommonOptions& options, Stream stream) {
+    const auto put = [&](const std::string& text) { return stream == Stream::out ? write_out(text) : write_err(text); };
+    const SourceMap nothing;
+    if (options.diagnostics != "text") {
+        const bool sarif = options.diagnostics == "sarif";
+        const auto render = [&](const std::vector<Diagnostic>& list, const SourceMap& sources) {
+            return sarif ? render_sarif(list, sources, kVersion) : render_json(list, sources);
+        };
+        std::vector<std::string> parts;
+        for (const auto& c : compiled.collections) parts.push_back(render(c->diagnostics, c->sources));
+        if (!compiled.lost.empty() || parts.empty()) parts.push_back(render(compiled.lost, nothing));
+        return put(join_json(parts, sarif));
+    }
+    TextOptions text;
+    text.color = wants_color(options.color, stream);
+    text.width = terminal_width(stream);
+    std::string out;
+    for (const auto& c : compiled.collections) out += render_text(c->diagnostics, c->sources, text);
+    out += render_text(compiled.lost, nothing, text);
+    return out.empty() || put(out);
+}
+
+int exit_status(const Compiled& compiled) {
+    bool errors = false;
+    const auto look = [&](const std::vector<Diagnostic>& list) {
+        for (const auto& d : list) {
+            if (unreadable(d.code)) return true;
+            errors |= d.severity == Severity::error;
+        }
+        return false;
+    };
+    if (look(compiled.lost)) return kIoFailed;
+    for (const auto& c : compiled.collections) {
+        if (look(c->diagnostics)) return kIoFailed;
+    }
+    return errors ? kRecipeErrors : kClean;
+}
+
+bool is_date(const std::string& text) {
+    if (text.size() != 10 || text[4] != '-' || text[7] != '-') return false;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        if (i != 4 && i != 7 && (text[i] < '0' || text[i] > '9')) return false;
+    }
+    const int year = std::stoi(text.substr(0, 4));
+    const int month = std::stoi(text.substr(5, 2));
+    const int day = std::stoi(text.substr(8, 2));
+    static constexpr int kDays[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    if (month < 1 || month > 12 || day < 1) return false;
+    const bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
+    return day <= kDays[month - 1] + (month == 2 && leap ? 1 : 0);
+}
+
+}  // namespace scruple

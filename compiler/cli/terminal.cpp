@@ -1,0 +1,43 @@
+#include "cli/terminal.h"
+
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cstdio>
+#include <cstdlib>
+#include <string_view>
+
+namespace scruple {
+namespace {
+
+int descriptor(Stream stream) { return stream == Stream::out ? STDOUT_FILENO : STDERR_FILENO; }
+
+bool write_all(std::FILE* file, const std::string& text) {
+    return std::fwrite(text.data(), 1, text.size(), file) == text.size() && std::fflush(file) == 0;
+}
+
+}  // namespace
+
+bool wants_color(const std::string& when, Stream stream) {
+    if (when == "always") return true;
+    if (when == "never") return false;
+    const char* none = std::getenv("NO_COLOR");
+    const char* term = std::getenv("TERM");
+    if (none && *none) return false;
+    if (term && std::string_view(term) == "dumb") return false;
+    return isatty(descriptor(stream)) == 1;
+}
+
+std::size_t terminal_width(Stream stream) {
+    winsize size{};
+    if (isatty(descriptor(stream)) == 1 && ioctl(descriptor(stream), TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
+        return std::clamp<std::size_t>(size.ws_col, 40, 200);
+    }
+    return 80;
+}
+
+bool write_out(const std::string& text) { return write_all(stdout, text); }
+bool write_err(const std::string& text) { return write_all(stderr, text); }
+
+}  // namespace scruple
