@@ -68,7 +68,7 @@ void add_blend(Csv& csv, const Document& document, BlendId id) {
         csv.text(title_of(model, line.material));
         csv.text(parts_text(blend, line.amount));
         if (figures.complete) {
-            csv.number(line.share_vv * 100);
+            volumes_known(figures) ? csv.number(line.share_vv * 100) : csv.nothing();
             csv.number(line.share_ww * 100);
         } else {
             csv.nothing(2);
@@ -102,7 +102,7 @@ void add_product(Csv& csv, const Document& document, ProductId id) {
         }
         csv.number(line.fraction * 100);
         csv.number(line.mass_g);
-        csv.text(weighed_text(line.divisions, formula.scale_division_g));
+        csv.text(formula.batch_divisions > 0 ? weighed_text(line.divisions, formula.scale_division_g) : "");
         csv.number(line.volume_ml);
         csv.number(line.drops);
     }

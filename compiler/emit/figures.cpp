@@ -122,6 +122,10 @@ WeighingFigures weighing_figures(const Formula& formula) {
     return figures;
 }
 
+bool volumes_known(const BlendFigures& figures) {
+    return figures.complete && (figures.density > 0 || figures.lines.size() == 1);
+}
+
 std::int64_t made_units(const Product& product, const Formula& formula) {
     const double one = formula.unit_mass_g * (1 + formula.extra);
     if (!formula.complete || !(one > 0) || !std::isfinite(formula.batch_mass_g)) return product.units;

@@ -22,6 +22,9 @@ struct WeighingFigures {
 };
 WeighingFigures weighing_figures(const Formula& formula);
 
+/// Shares by volume are known: every density is, or there is but one oil.
+bool volumes_known(const BlendFigures& figures);
+
 /// Units that the formula was worked out for (`--make` may replace the recipe's).
 std::int64_t made_units(const Product& product, const Formula& formula);
 

@@ -63,7 +63,7 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
         json.text("material", material_name(model, line.material));
         json.text("name", title_of(model, line.material));
         json.text("parts", parts_text(blend, line.amount));
-        json.number("share_vv_percent", percent(figures.complete, line.share_vv));
+        json.number("share_vv_percent", percent(volumes_known(figures), line.share_vv));
         json.number("share_ww_percent", percent(figures.complete, line.share_ww));
         json.close_object();
     }
@@ -71,7 +71,7 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.list("whole_ratio");
     for (std::int64_t part : figures.whole_ratio) json.whole(part);
     json.close_array();
-    json.number("density_g_per_ml", known(figures.complete, figures.density));
+    json.number("density_g_per_ml", known(figures.complete && figures.density > 0, figures.density));
     json.row("notes");
     json.number("top_percent", figures.note_share[0] * 100);
     json.number("middle_percent", figures.note_share[1] * 100);
@@ -120,12 +120,8 @@ void add_amounts(JsonWriter& json, const Product& product, const Formula& formul
     json.number("volume_ml", complete ? formula.batch_volume_ml : std::nullopt);
     json.number("extra_percent", formula.extra * 100);
     json.number("scale_division_g", known(complete, formula.scale_division_g));
-    json.key("weigh_g");
-    if (complete) {
-        json.number(static_cast<double>(formula.batch_divisions) * formula.scale_division_g);
-    } else {
-        json.null();
-    }
+    json.number("weigh_g", known(complete && formula.batch_divisions > 0,
+                                 static_cast<double>(formula.batch_divisions) * formula.scale_division_g));
     json.close_object();
 }
 
@@ -150,7 +146,8 @@ void add_lines(JsonWriter& json, const Model& model, const Formula& formula) {
         json.text("role", line.role == LineRole::blend ? "blend" : "base");
         json.number("percent_ww", percent(complete, line.fraction));
         json.number("mass_g", known(complete, line.mass_g));
-        json.number("weigh_g", known(complete, static_cast<double>(line.divisions) * formula.scale_division_g));
+        json.number("weigh_g", known(complete && formula.batch_divisions > 0,
+                                     static_cast<double>(line.divisions) * formula.scale_division_g));
         json.number("volume_ml", complete ? line.volume_ml : std::nullopt);
         json.number("drops", complete ? line.drops : std::nullopt);
         if (complete && line.whole_drops) {

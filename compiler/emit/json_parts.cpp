@@ -194,7 +194,7 @@ void write_diagnostics(JsonWriter& json, const Document& document) {
             for (const Label& label : diagnostic.more) {
                 json.open_row();
                 write_place(json, document, label.span);
-                json.text("label", label.text);
+                json.text("message", label.text);
                 json.close_object();
             }
             json.close_array();
@@ -208,6 +208,7 @@ void write_diagnostics(JsonWriter& json, const Document& document) {
                 json.boolean("safe", fix.safe);
                 json.list("edits");
                 for (const Edit& edit : fix.edits) {
+                    if (!document.sources || !diag::has_place(*document.sources, edit.span)) continue;
                     json.open_row();
                     write_place(json, document, edit.span);
                     json.text("text", edit.text);

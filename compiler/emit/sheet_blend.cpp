@@ -1,6 +1,8 @@
 // The page of a blend by itself: what goes in, in which shares, and where it sits between top and base.
+#include <algorithm>
 #include <cmath>
 
+#include "emit/figures.h"
 #include "emit/fingerprint.h"
 #include "emit/page.h"
 #include "emit/words.h"
@@ -87,7 +89,7 @@ Page blend_page(const Document& document, BlendId id) {
         for (std::int64_t part : figures.whole_ratio) sum += part;
         facts.emplace_back("Ratio", ratio_text(figures.whole_ratio) + ", " + count_text(sum, "part", "parts") + " in all");
     }
-    if (figures.complete) facts.emplace_back("Density", format_fixed(figures.density, 4) + " g/ml");
+    if (figures.complete && figures.density > 0) facts.emplace_back("Density", format_fixed(figures.density, 4) + " g/ml");
     facts.emplace_back("Fingerprint", fingerprint(model, blend));
     page.facts(std::move(facts));
 
@@ -100,10 +102,8 @@ Page blend_page(const Document& document, BlendId id) {
         sum += line.amount;
     }
     std::vector<std::string> vv(figures.lines.size(), "?"), ww(figures.lines.size(), "?");
-    if (figures.complete) {
-        vv = rounded_percents(by_volume);
-        ww = rounded_percents(by_weight);
-    }
+    if (volumes_known(figures)) vv = rounded_percents(by_volume);
+    if (figures.complete) ww = rounded_percents(by_weight);
     Table table;
     const char* head = blend.percent ? "as written" : blend.measure == Measure::drops ? "drops" : "parts";
     table.columns = {{"", Align::left, true},   {head, Align::right, false},  {"% v/v", Align::right, false},
@@ -114,9 +114,13 @@ Page blend_page(const Document& document, BlendId id) {
         table.line({title_of(model, line.material), amount_as_written(line.amount, blend), vv[i], ww[i],
                     std::string(note_word(note))});
     }
-    const std::string whole = figures.complete && !figures.lines.empty() ? "100.00" : "?";
-    table.total({"Total", amount_as_written(sum, blend), whole, whole, ""});
+    const std::string whole_vv = volumes_known(figures) ? "100.00" : "?";
+    const std::string whole_ww = figures.complete ? "100.00" : "?";
+    table.total({"Total", amount_as_written(sum, blend), whole_vv, whole_ww, ""});
     page.table(std::move(table));
+    if (figures.complete && !volumes_known(figures)) {
+        page.paragraph("The shares by volume are not known, because the density of an oil is missing.", Tone::warning);
+    }
     if (!figures.complete) {
         page.paragraph("The shares are not known, because the density of an oil is missing; see the findings.",
                        Tone::warning);

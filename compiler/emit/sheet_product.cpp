@@ -68,8 +68,7 @@ void add_facts(Page& page, const Document& document, const Product& product, con
         if (formula.complete) facts.emplace_back("", "that is " + basis_figure(model, product, formula));
     }
     if (formula.complete && formula.drop_plan) {
-        const BlendFigures& blend = (*document.blend_figures)[product.blend];
-        facts.emplace_back("Drops", drop_plan_text(*formula.drop_plan, blend.whole_ratio));
+        facts.emplace_back("Drops", drop_plan_text(*formula.drop_plan));
     }
     const std::string in = base_title(model, product);
     if (!in.empty()) facts.emplace_back("In", in);
@@ -126,7 +125,7 @@ void add_weighing(Page& page, const Document& document, const Product& product, 
                 drops = format_fixed(*line.drops, *line.drops < 10 ? 1 : 0);
             }
         }
-        table.line({name, figures.percent[i], weighed_text(line.divisions, formula.scale_division_g),
+        table.line({name, figures.percent[i], weighed_text(formula, line.divisions, line.mass_g),
                     figures.volume[i], drops});
     };
     const std::size_t phases = std::max<std::size_t>(formula.phases.size(), 1);
@@ -144,14 +143,16 @@ void add_weighing(Page& page, const Document& document, const Product& product, 
         table.heading(blend_head);
         for (std::size_t i : blend) add(i);
     }
-    table.total({"Total", figures.percent_total, weighed_text(figures.divisions_total, formula.scale_division_g),
+    table.total({"Total", figures.percent_total, weighed_text(formula, figures.divisions_total, formula.batch_mass_g),
                  figures.volume_total, ""});
     if (figures.has_base) {
         table.total({"of which blend", figures.percent_blend,
-                     weighed_text(figures.divisions_blend, formula.scale_division_g), figures.volume_blend, ""});
+                     weighed_text(formula, figures.divisions_blend, formula.batch_mass_g * formula.load_ww), figures.volume_blend, ""});
     }
     page.table(std::move(table));
-    std::string note = "Rounded to what the scale shows (" + weighed_text(1, formula.scale_division_g) +
+    std::string note = formula.batch_divisions == 0
+                           ? "The scale cannot show this batch; grams are not rounded to it."
+                           : "Rounded to what the scale shows (" + weighed_text(1, formula.scale_division_g) +
                        " g); the lines add up to the total.";
     if (!figures.volumes_known) note += " Where a density is not known, so is the volume.";
     page.paragraph(note);
@@ -166,7 +167,7 @@ void add_weighing(Page& page, const Document& document, const Product& product, 
     for (const Premix& premix : formula.premixes) {
         premixes.push_back("mix " + amount_text(premix.oil_g) + " g " + title_of(model, premix.material) + " into " +
                            amount_text(premix.carrier_g) + " g " + title_of(model, premix.carrier) + " and use " +
-                           amount_text(premix.use_g) + " g of it; take the carrier in it off the carrier's line");
+                           amount_text(premix.use_g) + " g of it in place of the oil and of that much of the carrier");
     }
     if (premixes.empty()) premixes.emplace_back("no premix helps here: make a larger batch");
     page.items(std::move(premixes));

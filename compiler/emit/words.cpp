@@ -85,6 +85,10 @@ std::string weighed_text(std::int64_t divisions, double division_g) {
     return format_fixed(static_cast<double>(divisions) * division_g, decimals);
 }
 
+std::string weighed_text(const Formula& formula, std::int64_t divisions, double mass_g) {
+    return formula.batch_divisions > 0 ? weighed_text(divisions, formula.scale_division_g) : amount_text(mass_g);
+}
+
 std::string quantity_text(const Quantity& quantity) {
     std::string text = format_trimmed(quantity.value, 6);
     if (quantity.dimension == kMass) return text + " g";
@@ -252,15 +256,15 @@ std::string ratio_text(const std::vector<std::int64_t>& ratio) {
     return text;
 }
 
-std::string drop_plan_text(const DropPlan& plan, const std::vector<std::int64_t>& ratio) {
+std::string drop_plan_text(const DropPlan& plan) {
     const std::string drops = count_text(plan.total, "drop", "drops");
     if (plan.multiple > 0) {
         std::string text = drops + " a unit: ";
         text += plan.multiple == 1 ? "the" : std::to_string(plan.multiple) + " times the";
         text += " " + std::to_string(plan.total / plan.multiple) + "-part ratio";
-        const std::string parts = ratio_text(ratio);
-        if (!parts.empty()) text += " " + parts;
-        return text;
+        std::vector<std::int64_t> ratio = plan.drops;
+        for (std::int64_t& part : ratio) part /= plan.multiple;
+        return text + " " + ratio_text(ratio);
     }
     if (plan.drops.empty()) return "the ratio cannot be made in so many drops";
     std::string text = drops + " a unit, the nearest whole-drop ratio: " + ratio_text(plan.drops);

@@ -27,6 +27,8 @@ std::string exact_percent(const Rational& fraction);
 std::string amount_text(double amount);
 /// Whole divisions of the scale in grams, with the decimals of the division.
 std::string weighed_text(std::int64_t divisions, double division_g);
+/// What to weigh of a line; its exact grams where the scale cannot show the batch at all.
+std::string weighed_text(const Formula& formula, std::int64_t divisions, double mass_g);
 std::string quantity_text(const Quantity& quantity);
 
 std::string_view basis_word(Basis basis);  // "w/w"
@@ -62,7 +64,7 @@ std::string limit_text(const Check& check);
 /// "6 : 3 : 2 : 1"; empty where the ratio cannot be counted.
 std::string ratio_text(const std::vector<std::int64_t>& ratio);
 /// What the drop plan comes to, e.g. "56 drops: 4 times the ratio 6 : 3 : 2 : 2 : 1".
-std::string drop_plan_text(const DropPlan& plan, const std::vector<std::int64_t>& ratio);
+std::string drop_plan_text(const DropPlan& plan);
 
 /// "a", "a and b", "a, b and c".
 std::string list_text(const std::vector<std::string>& items);
