@@ -1,0 +1,65 @@
+#!/usr/bin/env python3
+"""Compiles every example of the language reference, grammar/language.md.
+
+A fence ```scruple is a whole recipe file and must check without an error or a warning; with codes behind it, as in
+```scruple wrong not_closed, it must give exactly these findings. A fence ```scruple use NAME is another collection,
+written to the folder NAME beside the next example.
+"""
+import json
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from fences import ROOT, SCRUPLE, fences
+
+PAGE = ROOT / "grammar" / "language.md"
+if not SCRUPLE.exists():
+    sys.exit(f"{SCRUPLE} is not built")
+
+passed, failed = 0, 0
+shelves = {}
+for fence in fences(PAGE.read_text(encoding="utf-8").split("\n")):
+    if fence.kind != "scruple":
+        continue
+    if fence.info[1:2] == ["use"]:
+        shelves[fence.info[2]] = fence.text
+        continue
+    wanted = sorted(fence.info[2:]) if fence.info[1:2] == ["wrong"] else []
+    if fence.info[1:2] not in ([], ["wrong"]):
+        failed += 1
+        print(f"language.md:{fence.first}: a fence of no known sort")
+        continue
+    with tempfile.TemporaryDirectory(prefix="scruple-reference-") as temporary:
+        root = Path(temporary)
+        here = root / "example"
+        here.mkdir()
+        (here / "collection.scruple").write_text("", encoding="utf-8")
+        (here / "example.scruple").write_text(fence.text, encoding="utf-8")
+        for name, text in shelves.items():
+            (root / name).mkdir()
+            (root / name / "collection.scruple").write_text(text, encoding="utf-8")
+        done = subprocess.run([SCRUPLE, "check", str(here), "--diagnostics", "json"], stdin=subprocess.DEVNULL,
+                              stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=60)
+    try:
+        found = json.loads(done.stdout.decode("utf-8"))["diagnostics"]
+        codes = sorted(f["code"] for f in found)
+    except (ValueError, KeyError, UnicodeDecodeError) as error:
+        failed += 1
+        print(f"language.md:{fence.first + 1}: no findings could be read: {error}; {done.stderr[:200]!r}")
+        continue
+    if codes == wanted:
+        passed += 1
+    else:
+        failed += 1
+        print(f"language.md:{fence.first + 1}: gives {codes or 'nothing'}, and should give {wanted or 'nothing'}")
+        for f in found:
+            place = f.get("range", {}).get("start", {})
+            print(f"    {f['code']} at line {place.get('line', 0) + 1}: {f['message']}")
+    if shelves and any(f"../{name}" in fence.text for name in shelves):
+        shelves = {}
+if passed + failed == 0:
+    failed = 1
+    print("language.md shows no example")
+print(f"{passed} passed, {failed} failed")
+sys.exit(failed != 0)
