@@ -60,7 +60,7 @@ ReadResult MemoryFileSystem::read_below(const std::string& root, const std::stri
 ListResult MemoryFileSystem::list(const std::string& given) const {
     const std::string folder = path_normal(given);
     if (const IoError error = refused(folder); error != IoError::none) return {error, {}};
-    if (files_.contains(folder)) return {IoError::not_a_file, {}};
+    if (files_.contains(folder)) return {IoError::not_found, {}};
     if (kind(folder) == EntryKind::missing) return {IoError::not_found, {}};
     std::map<std::string, EntryKind> found;
     const auto see = [&](const std::string& path, EntryKind kind) {
