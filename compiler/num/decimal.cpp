@@ -301,7 +301,9 @@ std::string format_exact(const Rational& value) {
     // A reduced fraction ends within twelve decimals exactly if its denominator divides 10^12.
     const auto den = static_cast<U128>(value.den());
     if (den <= kPowersOfTen[kMaxDecimals] && kPowersOfTen[kMaxDecimals] % wide::low(den) == 0) {
-        return format_trimmed(value, kMaxDecimals);
+        std::string out = format_trimmed(value, kMaxDecimals);
+        // Point and sign besides the digits; with more of them it would not read back.
+        if (out.size() <= static_cast<std::size_t>(kMaxDigits) + (value.sign() < 0 ? 2 : 1)) return out;
     }
     return value.to_string();
 }

@@ -46,7 +46,7 @@ std::string format_significant(double value, int digits, Rounding rounding = Rou
 /// The shortest plain decimal that reads back to the same double (no exponent).
 std::string format_shortest(double value);
 
-/// "2.5" when the fraction ends as a decimal within 12 places, else "2/3".
+/// "2.5" when the fraction ends as a decimal within 12 places (and kMaxDigits), else "2/3"; always reads back.
 std::string format_exact(const Rational& value);
 
 /// The exact value of a finite double, if it fits.
