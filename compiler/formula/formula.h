@@ -30,9 +30,9 @@ struct BlendFigures {
         double share_ww = 0;
         Span span;
     };
-    bool complete = false;          // false: a density is missing; shares are not known
+    bool complete = false;          // false: a density is missing; shares by weight are not known
     std::vector<Line> lines;        // oils merged, in order of first appearance
-    double density = 0;             // g/ml, additive volumes
+    double density = 0;             // g/ml, additive volumes; 0: not known, and neither are shares by volume
     std::vector<std::int64_t> whole_ratio;  // smallest whole numbers, or empty
     double note_share[3] = {0, 0, 0};       // top, middle, base by volume; top_middle counts half each
     double note_unknown = 0;
@@ -89,7 +89,7 @@ struct DropPlan {                       // for `up to` and `between`
 };
 
 struct Formula {
-    ProductId product = kNone;
+    ProductId product = kNone;          // for the caller to set: a product does not know its own number
     bool complete = false;              // false: something is missing, amounts are not known
     double load_ww = 0;                 // blend's share of the finished product, w/w
     std::optional<double> load_vv;
@@ -111,7 +111,7 @@ struct Formula {
 };
 
 /// How a share of the finished product by weight reads in the product's own basis, and back: what a maker types after
-/// `at`. Closed forms; see the language reference, 'How much blend'.
+/// `at`. Closed forms; see the language reference, 'How much blend'. Either way gives infinity where no load does.
 class LoadScale {
 public:
     /// Nullopt where a density that the basis needs is missing.

@@ -40,8 +40,8 @@ struct Check {
     CategoryId category = kNone;          // the entry of `row->in` that caught the product
     double actual = 0;                    // w/w fraction at typical composition
     double actual_at_maximum = 0;         // at the top of every range
-    double limit = 0;                     // fraction; for the phototoxic sum 1
-    double used = 0;                      // actual / limit
+    double limit = 0;                     // fraction; for the phototoxic sum 1; 0 where nothing is allowed
+    double used = 0;                      // actual / limit; stays 0 where nothing is allowed
     double used_at_maximum = 0;
     Affine use;                           // used = at_zero + slope * w
     Affine use_at_maximum;
@@ -59,6 +59,8 @@ struct Ceiling {
     double in_basis = 0;                  // fraction, rounded down to what is printed
     int decimals = 2;                     // of the printed percentage
     std::string text;                     // "2.91"
+    Basis basis = Basis::ww;              // what the percentage is of
+    Of of = Of::total;
     std::int32_t bound_by = -1;           // index into Judgement::checks
     std::int32_t runner_up = -1;
     double runner_up_ww = 0;
@@ -66,7 +68,8 @@ struct Ceiling {
 
 struct Unknown {
     MaterialId material = kNone;
-    double share_of_blend = 0;            // w/w
+    double share_of_blend = 0;            // w/w; 0 for an oil that the base brings
+    double share_of_product = 0;          // w/w
     double unknown_fraction = 1;          // of the oil: what its composition does not cover at typical
 };
 

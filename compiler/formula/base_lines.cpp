@@ -1,0 +1,106 @@
+#include "formula/base_lines.h"
+
+#include <algorithm>
+
+#include "formula/physical.h"
+
+namespace scruple {
+namespace {
+
+constexpr int kMaxDepth = 64;  // sema has refused circles; this only keeps broken models from running away
+
+class Layout {
+public:
+    Layout(const Model& model, BaseLayout& out) : model_(model), out_(out) {}
+
+    void outermost(const std::vector<BasePhase>& phases) {
+        list(phases, Affine{1, -1}, 0, false);
+        std::stable_sort(out_.lines.begin(), out_.lines.end(),
+                         [](const FormulaLine& a, const FormulaLine& b) { return a.phase < b.phase; });
+    }
+
+private:
+    static constexpr std::size_t kMostRows = ResourceLimits{}.formula_lines;
+
+    Affine row_share(const BaseRow& row, Affine whole) {
+        const double fraction = row.fraction.to_double();
+        if (row.of == Of::total) return {fraction, 0};
+        return {whole.at_zero * fraction, whole.slope * fraction};
+    }
+
+    void list(const std::vector<BasePhase>& phases, Affine whole, int depth, bool inside) {
+        Affine rest = whole;
+        for (const auto& phase : phases) {
+            for (const auto& row : phase.rows) {
+                if (row.rest) continue;
+                const Affine share = row_share(row, whole);
+                rest.at_zero -= share.at_zero;
+                rest.slope -= share.slope;
+                if (row.of == Of::total) out_.of_total += share.at_zero;
+            }
+        }
+        for (std::size_t p = 0; p < phases.size(); ++p) {
+            if (!inside) phase_ = static_cast<std::uint32_t>(p);
+            for (const auto& row : phases[p].rows) {
+                if (++rows_ > kMostRows || depth > kMaxDepth) {
+                    out_.too_long = true;
+                    return;
+                }
+                const Affine share = row.rest ? rest : row_share(row, whole);
+                const Span span = row.name_span.known() ? row.name_span : row.span;
+                if (row.rest) out_.rests.push_back({share, row.material, row.base, span});
+                if (row.base != kNone) {
+                    list(model_.bases[row.base].phases, share, depth + 1, true);
+                } else if (row.material != kNone) {
+                    line(row.material, share, span);
+                }
+            }
+        }
+    }
+
+    void line(MaterialId material, Affine share, Span span) {
+        for (auto& there : out_.lines) {
+            if (there.material == material && there.phase == phase_) {
+                there.share.at_zero += share.at_zero;
+                there.share.slope += share.slope;
+                return;
+            }
+        }
+        FormulaLine line;
+        line.material = material;
+        line.phase = phase_;
+        line.share = share;
+        line.span = span;
+        out_.lines.push_back(line);
+    }
+
+    const Model& model_;
+    BaseLayout& out_;
+    std::uint32_t phase_ = 0;
+    std::size_t rows_ = 0;
+};
+
+}  // namespace
+
+BaseLayout lay_out(const Model& model, const Product& product) {
+    BaseLayout out;
+    bool placed = false;
+    for (const auto& phase : product.base) {
+        FormulaPhase made;
+        made.name = std::string(phase.name);
+        made.title = phase.title;
+        if (phase.at_c) made.at_c = phase.at_c->to_double();
+        if (phase.blend_here && !placed) {
+            placed = true;
+            out.blend_phase = static_cast<std::uint32_t>(out.phases.size());
+        }
+        out.phases.push_back(std::move(made));
+    }
+    if (out.phases.empty()) out.phases.emplace_back();
+    if (!placed) out.blend_phase = static_cast<std::uint32_t>(out.phases.size() - 1);
+    out.phases[out.blend_phase].blend_here = true;
+    Layout(model, out).outermost(product.base);
+    return out;
+}
+
+}  // namespace scruple

@@ -1,0 +1,116 @@
+#include <cmath>
+
+#include "formula/formula.h"
+#include "formula/physical.h"
+#include "formula/wording.h"
+#include "num/apportion.h"
+
+namespace scruple {
+namespace {
+
+/// One line a material, in the order of first appearance.
+std::vector<BlendFigures::Line> merged_lines(const Blend& blend) {
+    std::vector<BlendFigures::Line> lines;
+    lines.reserve(blend.lines.size());
+    for (const auto& row : blend.lines) {
+        if (row.material == kNone || row.amount.sign() <= 0 || row.amount.overflowed()) continue;
+        BlendFigures::Line* there = nullptr;
+        for (auto& line : lines) {
+            if (line.material == row.material) there = &line;
+        }
+        if (there) {
+            there->amount += row.amount;
+        } else {
+            BlendFigures::Line line;
+            line.material = row.material;
+            line.amount = row.amount;
+            line.span = row.name_span.known() ? row.name_span : row.span;
+            lines.push_back(line);
+        }
+    }
+    return lines;
+}
+
+void share_out_notes(const Model& model, BlendFigures& figures) {
+    for (const auto& line : figures.lines) {
+        switch (model.materials[line.material].note) {
+            case Note::top: figures.note_share[0] += line.share_vv; break;
+            case Note::top_middle:
+                figures.note_share[0] += line.share_vv / 2;
+                figures.note_share[1] += line.share_vv / 2;
+                break;
+            case Note::middle: figures.note_share[1] += line.share_vv; break;
+            case Note::base: figures.note_share[2] += line.share_vv; break;
+            case Note::unknown: figures.note_unknown += line.share_vv; break;
+        }
+    }
+}
+
+}  // namespace
+
+BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag) {
+    BlendFigures figures;
+    figures.lines = merged_lines(blend);
+    const std::size_t count = figures.lines.size();
+    if (count == 0) return figures;
+
+    std::vector<Rational> amounts;
+    amounts.reserve(count);
+    for (const auto& line : figures.lines) {
+        if (line.amount.overflowed()) return figures;
+        amounts.push_back(line.amount);
+    }
+    figures.whole_ratio = smallest_whole_ratio(amounts);
+
+    std::vector<double> mass(count), volume(count);
+    double total_mass = 0, total_volume = 0;
+    bool densities_known = true;
+    const bool by_weight = blend.measure == Measure::mass;
+    for (std::size_t i = 0; i < count; ++i) {
+        const auto& line = figures.lines[i];
+        const double density = density_of(model, line.material, &figures.assumptions);
+        const double amount = line.amount.to_double();
+        if (density <= 0) {
+            densities_known = false;
+            // By weight, or alone, the shares by weight need no density.
+            if (!by_weight && count > 1) {
+                const std::string name = material_name(model, line.material);
+                bag.add(Code::no_density, line.span,
+                        name + " has no density, and this blend is counted by volume: its weight cannot be known")
+                    .label("counted by volume")
+                    .note("give " + name + " a `density`, or count the blend `by weight`");
+            }
+        }
+        if (by_weight) {
+            mass[i] = amount;
+            volume[i] = density > 0 ? amount / density : 0;
+        } else {
+            volume[i] = blend.measure == Measure::drops
+                            ? amount / drops_per_ml(model, line.material, &figures.assumptions)
+                            : amount;
+            mass[i] = volume[i] * density;
+        }
+        total_mass += mass[i];
+        total_volume += volume[i];
+    }
+    if (!densities_known && !by_weight && count > 1) return figures;
+
+    figures.complete = true;
+    for (std::size_t i = 0; i < count; ++i) {
+        auto& line = figures.lines[i];
+        line.share_ww = count == 1 ? 1 : mass[i] / total_mass;
+        if (densities_known || count == 1) line.share_vv = count == 1 ? 1 : volume[i] / total_volume;
+    }
+    if (densities_known) {
+        figures.density = total_mass / total_volume;
+        if (count > 1) assume_additive_volumes(figures.assumptions);
+    }
+    if (densities_known || count == 1) {
+        share_out_notes(model, figures);
+    } else {
+        figures.note_unknown = 1;  // the volumes are not known, so no note's share is
+    }
+    return figures;
+}
+
+}  // namespace scruple

@@ -1,0 +1,394 @@
+#include "safety/judge.h"
+
+#include <algorithm>
+#include <iterator>
+
+#include "safety/ceiling.h"
+#include "safety/findings.h"
+#include "safety/limit_table.h"
+
+namespace scruple {
+namespace {
+
+/// What one entry comes to, as affine functions of the blend's share, with who brings it as a chain.
+struct Level {
+    Affine typical;
+    Affine high;
+    std::uint32_t bringer = kNone;  // head of a chain in Scratch::bringers
+    bool touched = false;
+};
+
+struct Bringer {
+    std::uint32_t next = kNone;
+    MaterialId material = kNone;
+    double amount = 0;
+};
+
+/// Kept from product to product, so that judging allocates next to nothing. Every level is zero between uses.
+struct Scratch {
+    std::vector<Level> levels;
+    std::vector<std::uint32_t> touched;
+    std::vector<Bringer> bringers;
+
+    void open(std::size_t entries) {
+        if (levels.size() < entries) levels.resize(entries);
+        touched.clear();
+        bringers.clear();
+    }
+    void close() {
+        for (const auto e : touched) levels[e] = Level{};
+        touched.clear();
+    }
+};
+
+void add_to(Affine& sum, const Affine& share, double times) {
+    sum.at_zero += share.at_zero * times;
+    sum.slope += share.slope * times;
+}
+
+class Judging {
+public:
+    Judging(const Model& model, const LimitTable& limits, const Product& product, const BlendFigures& blend,
+            const Formula& formula)
+        : model_(model), product_(product), format_(model.formats[product.format]), blend_(blend), formula_(formula),
+          table_(limits.impl().table(format_.category)), w_(formula.load_ww),
+          on_skin_(format_.contact != Contact::none) {}
+
+    Judgement run() {
+        if (on_skin_ && (product_.load.kind == LoadKind::neat || w_ >= kUndiluted)) add_undiluted();
+        if (table_) {
+            sum_up(nullptr);
+            add_limits();
+            add_phototoxic(table_->phototoxic, false);
+            add_phototoxic(table_->phototoxic_any, true);
+            collect_unstated();
+        }
+        collect_unknowns();
+        sort_checks();
+        verdict();
+        ceilings();
+        return std::move(out_);
+    }
+
+private:
+    static Scratch& scratch() {
+        thread_local Scratch instance;
+        return instance;
+    }
+
+    /// A line's share; with `own`, blend lines in the blend's own ratio instead of the one that drops gave.
+    Affine share_of(std::size_t line, const BlendFigures* own, std::size_t& oil) const {
+        const auto& l = formula_.lines[line];
+        if (l.role != LineRole::blend) return l.share;
+        const std::size_t i = oil++;
+        if (!own || i >= own->lines.size()) return l.share;
+        return {0, own->lines[i].share_ww};
+    }
+
+    void sum_up(const BlendFigures* own) {
+        Scratch& s = scratch();
+        s.open(table_->entries.size());
+        std::size_t oil = 0;
+        for (std::size_t i = 0; i < formula_.lines.size(); ++i) {
+            const Affine share = share_of(i, own, oil);
+            const MaterialId material = formula_.lines[i].material;
+            const double fraction = formula_.lines[i].fraction;
+            for (auto p = table_->parts_from[material]; p < table_->parts_from[material + 1]; ++p) {
+                const auto& part = table_->parts[p];
+                Level& level = s.levels[part.entry];
+                if (!level.touched) {
+                    level.touched = true;
+                    s.touched.push_back(part.entry);
+                }
+                add_to(level.typical, share, part.typical);
+                add_to(level.high, share, part.high);
+                if (fraction > 0) {
+                    s.bringers.push_back({level.bringer, material, fraction * part.high});
+                    level.bringer = static_cast<std::uint32_t>(s.bringers.size() - 1);
+                }
+            }
+        }
+    }
+
+    static Affine use_of(const LimitEntry& entry, Affine level) {
+        if (entry.limit <= 0) return level;
+        return {level.at_zero / entry.limit, level.slope / entry.limit};
+    }
+
+    void add_limits() {
+        Scratch& s = scratch();
+        out_.checks.reserve(s.touched.size() + 3);
+        entries_.reserve(s.touched.size() + 3);
+        while (entries_.size() < out_.checks.size()) entries_.push_back(kNone);
+        for (const auto e : s.touched) {
+            const LimitEntry& entry = table_->entries[e];
+            const Level& level = s.levels[e];
+            out_.checks.emplace_back();
+            entries_.push_back(e);
+            Check& check = out_.checks.back();
+            check.kind = entry.kind;
+            check.substance = entry.substance;
+            check.material = entry.material;
+            check.from = entry.from;
+            check.row = entry.row;
+            check.category = entry.caught;
+            check.limit = entry.limit;
+            check.soft = entry.soft;
+            check.actual = level.typical.at(w_);
+            check.actual_at_maximum = level.high.at(w_);
+            check.use = use_of(entry, level.typical);
+            check.use_at_maximum = use_of(entry, level.high);
+            if (entry.kind == CheckKind::prohibited) {
+                judge_ban(check);
+            } else {
+                check.used = check.use.at(w_);
+                check.used_at_maximum = check.use_at_maximum.at(w_);
+                judge_use(check);
+            }
+            if (entry.substance != kNone) add_bringers(check, level.bringer);
+            if (entry.material != kNone) check.bringers.push_back(entry.material);
+        }
+        s.close();
+    }
+
+    static void judge_use(Check& check) {
+        const bool typical = within_limit(check.used);
+        if (typical && within_limit(check.used_at_maximum)) return;
+        check.verdict = !typical && !check.soft ? Verdict::fails : Verdict::warns;
+    }
+
+    static void judge_ban(Check& check) {
+        if (check.actual > 0) check.verdict = check.soft ? Verdict::warns : Verdict::fails;
+        else if (check.actual_at_maximum > 0) check.verdict = Verdict::warns;
+    }
+
+    void add_bringers(Check& check, std::uint32_t at) {
+        const auto& chain = scratch().bringers;
+        amounts_.clear();
+        for (; at != kNone; at = chain[at].next) {
+            // One material in two phases counts once.
+            std::size_t i = 0;
+            while (i < check.bringers.size() && check.bringers[i] != chain[at].material) ++i;
+            if (i == check.bringers.size()) {
+                check.bringers.push_back(chain[at].material);
+                amounts_.push_back(0);
+            }
+            amounts_[i] += chain[at].amount;
+            for (; i > 0 && amounts_[i] >= amounts_[i - 1]; --i) {
+                std::swap(amounts_[i], amounts_[i - 1]);
+                std::swap(check.bringers[i], check.bringers[i - 1]);
+            }
+        }
+    }
+
+    /// One sum over all oils that burn skin in sun. `derived`: with derived rows too, if that makes it tighter.
+    void add_phototoxic(const std::vector<PhototoxicRow>& rows, bool derived) {
+        std::vector<PhototoxicPart> parts;
+        Affine use;
+        CategoryId category = kNone;
+        bool tighter = false;
+        for (const auto& line : formula_.lines) {
+            const PhototoxicRow& row = rows[line.material];
+            if (!row.row) continue;
+            tighter = tighter || row.row != table_->phototoxic[line.material].row;
+            add_to(use, line.share, 1 / row.limit);
+            auto there = std::find_if(parts.begin(), parts.end(),
+                                      [&](const PhototoxicPart& p) { return p.material == line.material; });
+            if (there != parts.end()) {
+                there->fraction += line.fraction;
+            } else {
+                if (parts.empty()) category = row.caught;
+                parts.push_back({line.material, line.fraction, row.limit, row.row, row.from});
+            }
+        }
+        if (parts.empty() || (derived && !tighter)) return;
+        std::stable_sort(parts.begin(), parts.end(), [](const PhototoxicPart& a, const PhototoxicPart& b) {
+            return a.fraction / a.limit > b.fraction / b.limit;
+        });
+        Check check;
+        check.kind = CheckKind::phototoxic;
+        check.category = category;
+        check.limit = 1;
+        check.soft = derived;
+        check.use = check.use_at_maximum = use;
+        check.used = check.used_at_maximum = check.actual = check.actual_at_maximum = use.at(w_);
+        judge_use(check);
+        for (const auto& part : parts) check.bringers.push_back(part.material);
+        check.parts = std::move(parts);
+        entries_.push_back(kNone);
+        out_.checks.push_back(std::move(check));
+    }
+
+    void add_undiluted() {
+        Check check;
+        check.kind = CheckKind::undiluted;
+        check.limit = 1;
+        check.use = check.use_at_maximum = {0, 1};
+        check.actual = check.actual_at_maximum = check.used = check.used_at_maximum = w_;
+        check.verdict = Verdict::fails;
+        out_.checks.push_back(std::move(check));
+    }
+
+    void collect_unstated() {
+        for (const auto& line : formula_.lines) {
+            for (auto i = table_->unstated_from[line.material]; i < table_->unstated_from[line.material + 1]; ++i) {
+                const auto& row = table_->unstated[i];
+                if (std::find(out_.unstated.begin(), out_.unstated.end(), row) == out_.unstated.end()) {
+                    out_.unstated.push_back(row);
+                }
+            }
+        }
+    }
+
+    void collect_unknowns() {
+        for (const auto& line : formula_.lines) {
+            const Material& material = model_.materials[line.material];
+            if (material.kind != MaterialKind::oil) continue;
+            const double unknown = material.composition_known ? 1 - material.known_typical : 1;
+            if (unknown <= 1e-9) continue;
+            oils_known_ = oils_known_ && material.composition_known;
+            Unknown found;
+            found.material = line.material;
+            found.unknown_fraction = unknown;
+            found.share_of_blend = line.role == LineRole::blend ? line.share.slope : 0;
+            found.share_of_product = line.fraction;
+            out_.unknowns.push_back(found);
+        }
+    }
+
+    static int rank(Verdict verdict) { return verdict == Verdict::fails ? 0 : verdict == Verdict::warns ? 1 : 2; }
+
+    void sort_checks() {
+        auto& checks = out_.checks;
+        while (entries_.size() < checks.size()) entries_.push_back(kNone);
+        std::vector<std::uint32_t> order(checks.size());
+        for (std::uint32_t i = 0; i < order.size(); ++i) order[i] = i;
+        std::sort(order.begin(), order.end(), [&](std::uint32_t a, std::uint32_t b) {
+            const int ra = rank(checks[a].verdict), rb = rank(checks[b].verdict);
+            if (ra != rb) return ra < rb;
+            if (checks[a].used != checks[b].used) return checks[a].used > checks[b].used;
+            return a < b;
+        });
+        std::vector<Check> sorted;
+        sorted.reserve(checks.size());
+        std::vector<std::uint32_t> entries;
+        entries.reserve(checks.size());
+        for (const auto i : order) {
+            sorted.push_back(std::move(checks[i]));
+            entries.push_back(entries_[i]);
+        }
+        checks = std::move(sorted);
+        entries_ = std::move(entries);
+    }
+
+    /// No data is never a pass: an oil without composition, a limit without figure, a format without category.
+    bool all_known() const { return table_ && oils_known_ && out_.unstated.empty(); }
+
+    void verdict() {
+        const Verdict worst = out_.checks.empty() ? Verdict::passes : out_.checks[0].verdict;
+        out_.verdict = worst == Verdict::passes && !all_known() ? Verdict::unknown : worst;
+    }
+
+    double most_load() const {
+        double most = 1;
+        for (const auto& line : formula_.lines) {
+            if (line.role == LineRole::base && line.share.slope < 0) most = std::min(most, -line.share.at_zero / line.share.slope);
+        }
+        return most;
+    }
+
+    void ceilings() {
+        CeilingTask task;
+        task.checks = &out_.checks;
+        task.load_ww = w_;
+        task.most_ww = most_load();
+        task.on_skin = on_skin_;
+        task.all_known = all_known();
+        const bool own = product_.load.kind == LoadKind::percent;
+        task.basis = own ? product_.load.basis : format_.load_basis;
+        task.of = own ? product_.load.of : format_.load_of;
+        task.scale = LoadScale::make(model_, product_, blend_, formula_.lines, task.basis, task.of);
+
+        // A percentage that is typed in makes the blend's own ratio, not the nearest one that drops could give.
+        if (table_ && formula_.drop_plan && formula_.drop_plan->multiple == 0) use_own_ratio();
+
+        const std::size_t count = out_.checks.size();
+        task.use.resize(count);
+        task.counts.resize(count);
+        for (std::size_t i = 0; i < count; ++i) {
+            task.use[i] = ceiling_use_.empty() ? out_.checks[i].use : ceiling_use_[i];
+            task.counts[i] = !out_.checks[i].soft;
+        }
+        out_.ceiling = solve_ceiling(task);
+        for (std::size_t i = 0; i < count; ++i) {
+            task.use[i] = ceiling_use_.empty() ? out_.checks[i].use_at_maximum : ceiling_high_[i];
+            task.counts[i] = 1;
+        }
+        out_.careful = solve_ceiling(task);
+    }
+
+    void use_own_ratio() {
+        sum_up(&blend_);
+        Scratch& s = scratch();
+        const std::size_t count = out_.checks.size();
+        ceiling_use_.resize(count);
+        ceiling_high_.resize(count);
+        for (std::size_t i = 0; i < count; ++i) {
+            const Check& check = out_.checks[i];
+            ceiling_use_[i] = check.use;
+            ceiling_high_[i] = check.use_at_maximum;
+            if (entries_[i] != kNone) {
+                const LimitEntry& entry = table_->entries[entries_[i]];
+                ceiling_use_[i] = use_of(entry, s.levels[entries_[i]].typical);
+                ceiling_high_[i] = use_of(entry, s.levels[entries_[i]].high);
+            } else if (check.kind == CheckKind::phototoxic) {
+                const auto& rows = check.soft ? table_->phototoxic_any : table_->phototoxic;
+                Affine use;
+                std::size_t oil = 0;
+                for (std::size_t l = 0; l < formula_.lines.size(); ++l) {
+                    const Affine share = share_of(l, &blend_, oil);
+                    const PhototoxicRow& row = rows[formula_.lines[l].material];
+                    if (row.row) add_to(use, share, 1 / row.limit);
+                }
+                ceiling_use_[i] = ceiling_high_[i] = use;
+            }
+        }
+        s.close();
+    }
+
+    const Model& model_;
+    const Product& product_;
+    const Format& format_;
+    const BlendFigures& blend_;
+    const Formula& formula_;
+    const CategoryTable* table_;
+    double w_;
+    bool on_skin_;
+    bool oils_known_ = true;
+    Judgement out_;
+    std::vector<std::uint32_t> entries_;        // of each check; kNone for sums
+    std::vector<double> amounts_;
+    std::vector<Affine> ceiling_use_, ceiling_high_;
+};
+
+}  // namespace
+
+std::string_view verdict_word(Verdict verdict) {
+    switch (verdict) {
+        case Verdict::passes: return "passes";
+        case Verdict::unknown: return "unknown";
+        case Verdict::warns: return "warns";
+        case Verdict::fails: return "fails";
+    }
+    return "unknown";
+}
+
+Judgement judge(const Model& model, const LimitTable& limits, const Product& product, const BlendFigures& blend,
+                const Formula& formula, Bag& bag) {
+    if (!formula.complete || product.format >= model.formats.size()) return {};
+    Judgement judgement = Judging(model, limits, product, blend, formula).run();
+    report_findings({model, product, model.formats[product.format], formula, judgement}, bag);
+    return judgement;
+}
+
+}  // namespace scruple

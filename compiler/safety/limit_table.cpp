@@ -1,0 +1,178 @@
+#include "safety/limit_table.h"
+
+#include <algorithm>
+
+namespace scruple {
+namespace {
+
+/// Whether the workshop is judged by these rules: those it names, else all that hold in its market.
+bool rules_hold(const Model& model, RuleSetId id) {
+    const Workshop& workshop = model.workshop;
+    if (!workshop.rules.empty()) {
+        return std::find(workshop.rules.begin(), workshop.rules.end(), id) != workshop.rules.end();
+    }
+    if (id == kNone || workshop.market.empty()) return true;
+    const auto& markets = model.rule_sets[id].markets;
+    return markets.empty() || std::find(markets.begin(), markets.end(), workshop.market) != markets.end();
+}
+
+/// The rows of one subject that hold in one category, tightest kept.
+struct Found {
+    LimitEntry firm;
+    LimitEntry soft;
+    PhototoxicRow light;          // of an oil: published
+    PhototoxicRow light_any;      // of an oil: derived too
+    std::vector<UnstatedRow> unstated;
+};
+
+class Builder {
+public:
+    Builder(const Model& model, CategoryId category) : model_(model), category_(category) {
+        holds_.assign(model.categories.size(), false);
+        holds_[category] = true;
+        for (const auto id : model.categories[category].within) holds_[id] = true;
+    }
+
+    CategoryTable build() {
+        const std::size_t materials = model_.materials.size();
+        const std::size_t substances = model_.substances.size();
+        table_.phototoxic.resize(materials);
+        table_.phototoxic_any.resize(materials);
+
+        // Entries of substances first, then each material's own with its parts.
+        std::vector<std::pair<std::uint32_t, std::uint32_t>> entries_of(substances, {kNone, kNone});
+        std::vector<std::vector<UnstatedRow>> unstated_of(substances);
+        for (std::size_t s = 0; s < substances && s < model_.substance_limits.size(); ++s) {
+            Found found = gather(model_.substance_limits[s], false);
+            entries_of[s] = add_entries(found, static_cast<SubstanceId>(s), kNone);
+            unstated_of[s] = std::move(found.unstated);
+        }
+        table_.parts_from.reserve(materials + 1);
+        table_.unstated_from.reserve(materials + 1);
+        for (std::size_t m = 0; m < materials; ++m) {
+            table_.parts_from.push_back(static_cast<std::uint32_t>(table_.parts.size()));
+            table_.unstated_from.push_back(static_cast<std::uint32_t>(table_.unstated.size()));
+            if (m < model_.material_limits.size() && !model_.material_limits[m].empty()) {
+                const Found found = gather(model_.material_limits[m], true);
+                add_parts(add_entries(found, kNone, static_cast<MaterialId>(m)), 1, 1);
+                table_.phototoxic[m] = found.light;
+                table_.phototoxic_any[m] = found.light_any.row ? found.light_any : found.light;
+                append(table_.unstated, found.unstated);
+            }
+            for (const auto& part : model_.materials[m].contains) {
+                if (part.substance >= substances || !(part.fraction.high > 0)) continue;
+                add_parts(entries_of[part.substance], part.fraction.typical, part.fraction.high);
+                append(table_.unstated, unstated_of[part.substance]);
+            }
+        }
+        table_.parts_from.push_back(static_cast<std::uint32_t>(table_.parts.size()));
+        table_.unstated_from.push_back(static_cast<std::uint32_t>(table_.unstated.size()));
+        return std::move(table_);
+    }
+
+private:
+    static void append(std::vector<UnstatedRow>& to, const std::vector<UnstatedRow>& from) {
+        to.insert(to.end(), from.begin(), from.end());
+    }
+
+    /// The entry of the row's `in` list that holds here; the format's own category before a scope.
+    CategoryId caught(const LimitRow& row) const {
+        CategoryId found = kNone;
+        for (const auto id : row.in) {
+            if (id == category_) return id;
+            if (found == kNone && id < holds_.size() && holds_[id]) found = id;
+        }
+        return found;
+    }
+
+    /// Tighter, or as tight with a better standing.
+    template <class Row>
+    bool tighter(const Row& old, double limit, const LimitRow& row) const {
+        if (!old.row) return true;
+        if (limit != old.limit) return limit < old.limit;
+        return model_.standing(row.source) < model_.standing(old.row->source);
+    }
+
+    Found gather(const std::vector<std::uint32_t>& limits, bool of_material) {
+        Found found;
+        for (const auto index : limits) {
+            const Limit& limit = model_.limits[index];
+            if (!rules_hold(model_, limit.rules)) continue;
+            for (const auto& row : limit.rows) {
+                // A rule on the lot or on the label is no limit on the recipe.
+                if (row.kind == LimitKind::purity || row.kind == LimitKind::unlimited) continue;
+                if (row.effect == Effect::purity || row.effect == Effect::label) continue;
+                const CategoryId where = caught(row);
+                if (where == kNone) continue;
+                if (row.kind == LimitKind::unstated) {
+                    found.unstated.emplace_back(&limit, &row);
+                    continue;
+                }
+                add_row(found, limit, row, where, of_material);
+            }
+        }
+        return found;
+    }
+
+    void add_row(Found& found, const Limit& limit, const LimitRow& row, CategoryId where, bool of_material) {
+        const bool soft = is_soft(model_.standing(row.source));
+        const double most = row.kind == LimitKind::none ? 0 : row.max_fraction;
+        if (of_material && row.effect == Effect::phototoxic && most > 0) {
+            const PhototoxicRow made{&limit, &row, where, most};
+            if (!soft && tighter(found.light, most, row)) found.light = made;
+            if (tighter(found.light_any, most, row)) found.light_any = made;
+            return;
+        }
+        LimitEntry& entry = soft ? found.soft : found.firm;
+        if (!tighter(entry, most, row)) return;
+        entry.from = &limit;
+        entry.row = &row;
+        entry.caught = where;
+        entry.limit = most;
+        entry.soft = soft;
+    }
+
+    std::pair<std::uint32_t, std::uint32_t> add_entries(const Found& found, SubstanceId substance,
+                                                        MaterialId material) {
+        const auto add = [&](LimitEntry entry) {
+            entry.substance = substance;
+            entry.material = material;
+            entry.kind = entry.limit <= 0         ? CheckKind::prohibited
+                         : substance != kNone     ? CheckKind::substance
+                                                  : CheckKind::oil;
+            table_.entries.push_back(entry);
+            return static_cast<std::uint32_t>(table_.entries.size() - 1);
+        };
+        std::uint32_t firm = kNone, soft = kNone;
+        if (found.firm.row) firm = add(found.firm);
+        if (found.soft.row && (!found.firm.row || found.soft.limit < found.firm.limit)) soft = add(found.soft);
+        return {firm, soft};
+    }
+
+    void add_parts(std::pair<std::uint32_t, std::uint32_t> entries, double typical, double high) {
+        if (entries.first != kNone) table_.parts.push_back({entries.first, typical, high});
+        if (entries.second != kNone) table_.parts.push_back({entries.second, typical, high});
+    }
+
+    const Model& model_;
+    CategoryId category_;
+    std::vector<bool> holds_;
+    CategoryTable table_;
+};
+
+}  // namespace
+
+LimitTable::LimitTable(const Model& model) : impl_(std::make_unique<Impl>()) {
+    impl_->by_category.assign(model.categories.size(), -1);
+    for (const auto& format : model.formats) {
+        if (format.category >= model.categories.size()) continue;
+        auto& index = impl_->by_category[format.category];
+        if (index >= 0) continue;
+        index = static_cast<std::int32_t>(impl_->tables.size());
+        impl_->tables.push_back(Builder(model, format.category).build());
+    }
+}
+
+LimitTable::~LimitTable() = default;
+
+}  // namespace scruple
