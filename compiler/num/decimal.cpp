@@ -5,7 +5,7 @@
 #include <charconv>
 #include <cmath>
 #include <cstdint>
-#include <cstring>
+#include <utility>
 
 #include "num/wide.h"
 
@@ -52,6 +52,34 @@ bool append(U128& number, std::string_view digits) {
     return number <= wide::kMaxMagnitude;
 }
 
+/// Digits whose number, or whose power of ten, leaves the range before it is reduced: slower, and rare.
+Magnitude read_long(std::string_view whole, std::string_view fraction) {
+    const Magnitude beyond{0, 1, NumberError::overflow};
+    // A divisor of 10^n with at most forty digits above it loses its twos or its fives, never both.
+    if (fraction.size() > 126) return beyond;
+    wide::U256 num;
+    for (const auto part : {whole, fraction}) {
+        for (const char c : part) {
+            const wide::U256 low = wide::multiply(num.lo, 10);
+            num = wide::add({num.hi * 10 + low.hi, low.lo}, {0, static_cast<U128>(c - '0')});
+        }
+    }
+    auto twos = fraction.size();
+    auto fives = fraction.size();
+    for (const auto& [prime, left] : {std::pair{2u, &twos}, std::pair{5u, &fives}}) {
+        while (*left > 0) {
+            const auto divided = wide::divide(num, prime);
+            if (divided.remainder != 0) break;
+            num = divided.quotient;
+            --*left;
+        }
+    }
+    wide::U256 den{0, 1};
+    for (std::size_t i = 0; i < twos + fives && den.fits(); ++i) den = wide::multiply(den.lo, i < twos ? 2 : 5);
+    if (!num.fits() || !den.fits()) return beyond;
+    return {num.lo, den.lo, NumberError::none};
+}
+
 /// `12` or `0.75`, all of the text.
 Magnitude read_decimal(std::string_view text, bool point_allowed) {
     std::size_t at = 0;
@@ -75,8 +103,9 @@ Magnitude read_decimal(std::string_view text, bool point_allowed) {
     while (!fraction.empty() && fraction.back() == '0') fraction.remove_suffix(1);
 
     Magnitude out;
-    if (fraction.size() > 38) return {0, 1, NumberError::overflow};
-    if (!append(out.num, whole) || !append(out.num, fraction)) return {0, 1, NumberError::overflow};
+    if (fraction.size() > 38 || !append(out.num, whole) || !append(out.num, fraction)) {
+        return read_long(whole, fraction);
+    }
     out.den = power_of_ten(static_cast<int>(fraction.size()));
     return out;
 }

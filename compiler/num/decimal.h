@@ -22,8 +22,8 @@ struct ParsedNumber {
     NumberError error = NumberError::none;
 };
 
-/// Reads `12`, `-18`, `0.75`, `2/3`; no exponent, no sign but '-', no bare leading or trailing point. Nothing over zero
-/// is no number. `overflow` if the digits, or the power of ten under them, leave the 128-bit range.
+/// Reads `12`, `-18`, `0.75`, `2/3`; no exponent, no sign but '-', no bare leading or trailing point. A zero below
+/// the line is no number. `overflow` if the value, reduced, leaves the 128-bit range; in `a/b` if either does.
 ParsedNumber parse_number(std::string_view text);
 
 /// How a value is brought to a number of decimals. nearest: ties away from zero; down: towards zero; up: away from

@@ -71,6 +71,7 @@ TEST_CASE("columns on a terminal", "[base][text]") {
     CHECK(display_width("a\tb\x1B") == 2);              // controls
     CHECK(display_width("\xFF\xFE") == 2);              // invalid bytes
     CHECK(display_width("\xC2\xB0" "C") == 2);
+    CHECK(display_width("\xD8\x80") == 1);             // an Arabic number sign, a format character that is seen
     CHECK(pad_right("\xE6\xAA\x9C", 4) == "\xE6\xAA\x9C  ");
     CHECK(pad_left("7.5", 5) == "  7.5");
     CHECK(pad_left("long", 2) == "long");
