@@ -1,9 +1,10 @@
 """Fenced blocks of a Markdown file, for the checks that run what the pages show."""
+import os
 import re
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-SCRUPLE = ROOT / "build" / "scruple"
+SCRUPLE = Path(os.environ.get("SCRUPLE", ROOT / "build" / "scruple"))   # the program under test
 
 OPEN = re.compile(r"^(`{3,})([^`]*)$")
 

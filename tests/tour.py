@@ -44,7 +44,8 @@ lines = README.read_text(encoding="utf-8").split("\n")
 passed, failed = 0, 0
 replacements = []   # (first, last, new lines), in order
 with tempfile.TemporaryDirectory(prefix="scruple-tour-") as temporary:
-    folder = Path(temporary)
+    folder = Path(temporary) / "tour"   # a name that stays the same, since findings may print it
+    folder.mkdir()
     for fence in fences(lines):
         if fence.kind == "scruple" and len(fence.info) == 2:
             file = folder / fence.info[1]
