@@ -70,7 +70,7 @@ void add_verdict(Page& page, const Judgement& judgement, const Formula& formula)
             break;
         case Verdict::unknown:
             page.paragraph("NOT KNOWN: no limit that this library knows is broken, but the composition of an oil in it "
-                           "is not known, so nobody can say from this that it is safe.",
+                           "is not known, and so nothing is said about what it brings.",
                            Tone::warning);
             break;
         case Verdict::warns:
@@ -111,7 +111,10 @@ void add_ceilings(Page& page, const Model& model, const Product& product, const 
         if (careful && ceiling.state == Ceiling::State::bound) {
             facts.emplace_back("", "counting the tops of ranges and derived figures");
         }
-        if (const Check* check = check_at(judgement, ceiling.bound_by)) {
+        const Check* check = check_at(judgement, ceiling.bound_by);
+        if (check && careful && ceiling.bound_by == judgement.ceiling.bound_by) {
+            facts.emplace_back("", "bound by the same rule");
+        } else if (check) {
             facts.emplace_back("", "bound by " + rule_text(model, *check));
             if (check->row && check->row->source != kNone) {
                 const Source& source = model.sources[check->row->source];
@@ -198,26 +201,23 @@ void add_phototoxic(Page& page, const Model& model, const Judgement& judgement) 
 }
 
 void add_unknowns(Page& page, const Model& model, const Judgement& judgement) {
-    std::vector<std::string> items;
+    Table table;
+    table.columns = {{"composition", Align::left, true}, {"of the blend", Align::right, false},
+                     {"not known", Align::right, false}};
     double unknown = 0;
-    double share = 0;
     for (const Unknown& u : judgement.unknowns) {
         if (!(u.unknown_fraction > 0)) continue;
         unknown += u.unknown_fraction * u.share_of_blend;
-        share += u.share_of_blend;
-        const std::string part = u.unknown_fraction >= 1 - 1e-9
-                                     ? "none of the composition of "
-                                     : format_fixed(u.unknown_fraction * 100, 0, Rounding::up) +
-                                           " % of the composition of ";
-        std::string text = part + title_of(model, u.material);
-        text += u.unknown_fraction >= 1 - 1e-9 ? " is known here" : " is not known here";
-        items.push_back(text + " (" + percent_text(u.share_of_blend) + " % of the blend)");
+        const bool nothing = u.unknown_fraction >= 1 - 1e-9;
+        table.line({title_of(model, u.material), format_fixed(u.share_of_blend * 100, 1) + " %",
+                    nothing ? "all of it" : format_fixed(u.unknown_fraction * 100, 0, Rounding::up) + " %"});
     }
-    if (!items.empty()) {
-        page.paragraph("Not known: in all " + format_fixed(unknown * 100, 0, Rounding::up) +
-                           " % of what is in the blend. Unknown is not safe; ask the supplier for an analysis.",
+    if (!table.rows.empty()) {
+        page.paragraph("Not known here: " + format_fixed(unknown * 100, 0, Rounding::up) +
+                           " % of what is in the blend. Unknown is not the same as harmless; ask the supplier for an "
+                           "analysis.",
                        Tone::warning);
-        page.items(std::move(items));
+        page.table(std::move(table));
     }
     if (judgement.unstated.empty()) return;
     std::vector<std::string> limits;
@@ -280,7 +280,14 @@ void add_cautions(Page& page, const Document& document, const Product* product) 
             for (const std::string& warning : model.formats[product->format].warnings) items.push_back(plain(warning));
         }
     }
+    const Contact contact = product && product->format < model.formats.size() ? model.formats[product->format].contact
+                                                                              : Contact::leave_on;
     for (const Caution& caution : model.cautions) {
+        const bool applies = !product                          ? caution.bench
+                             : contact == Contact::leave_on    ? caution.leave_on
+                             : contact == Contact::rinse_off   ? caution.rinse_off
+                                                               : caution.no_skin;
+        if (!applies) continue;
         items.push_back(plain(caution.text.empty() ? caution.header.title : caution.text));
     }
     page.items(std::move(items));

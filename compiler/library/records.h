@@ -288,9 +288,14 @@ struct Workshop {
     std::vector<std::string> address;
 };
 
+/// Words of care. The order in the library is the order on a sheet: what can hurt most stands first.
 struct Caution {
     Header header;
     std::string text;
+    bool bench = true;              // on the sheet of a blend
+    bool leave_on = true;           // on products by their contact with skin
+    bool rinse_off = true;
+    bool no_skin = true;
     std::vector<SourceId> sources;
 };
 

@@ -19,6 +19,7 @@ constexpr SV kAudiences[] = {"adults",     "pregnancy",    "breastfeeding",  "in
 constexpr SV kStandings[] = {"law",      "standard", "handbook", "supplier", "paper",   "practice",
                              "recalled", "vague",    "derived",  "estimate", "disputed"};
 constexpr SV kStates[] = {"liquid", "soft_fat", "solid_wax", "crystal", "melted_50", "melted_60", "part"};
+constexpr SV kApplies[] = {"bench", "leave_on", "rinse_off", "no_skin"};
 constexpr SV kBys[] = {"weight", "volume"};
 
 constexpr Dimension kTemperature{Dim::temperature, Dim::none};
@@ -199,6 +200,8 @@ constexpr FieldSpec kWorkshopFields[] = {
     kRemark,
 };
 constexpr FieldSpec kCautionFields[] = {
+    {.field = Field::applies, .word = "applies", .shape = Shape::words,
+     .doc = "sheets that carry it: of blends (bench), of products by contact; all if not said", .choices = kApplies},
     {.field = Field::text, .word = "text", .shape = Shape::texts, .doc = "the caution in words"},
     kSource, kRemark,
 };

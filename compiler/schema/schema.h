@@ -53,7 +53,7 @@ enum class Shape : std::uint8_t {
 
 /// Fields in all kinds; one enumerator a spelling.
 enum class Field : std::uint8_t {
-    add, address, also, at, audience, blend, botanical, bulk, by, cas, category, code, conservation, contact, contains,
+    add, address, also, applies, at, audience, blend, botanical, bulk, by, cas, category, code, conservation, contact, contains,
     container, cost_tier, currency, dated, density, dropper, effect, example, extra, family, fill, flash, format, impact,
     in, inci, intent, iodine, keeps, labour, library, load, make, market, markets, melts, members, mixing, moods, note,
     odour, part, phase, phototoxic, price, process, publisher, remark, remove, replace, role, rules, saponification, set,

@@ -36,6 +36,7 @@ Model Elaborator::run() {
                 if (own && b != kNone) model_.own_blends.push_back(b);
                 break;
             }
+            case Kind::caution: caution(id); break;
             case Kind::cite: cite(id); break;
             case Kind::unit: unit(id); break;
             case Kind::let: let(id); break;
@@ -54,13 +55,7 @@ Model Elaborator::run() {
                fmt::format("the collection's formulas come to more than {} lines, and that is the limit of one run",
                            limits_.run_lines));
     }
-    for (const DeclId id : names_.library_of(Kind::caution)) {
-        const Decl decl = names_.at(id);
-        Caution caution;
-        caution.header = header_of(decl);
-        caution.text = caution.header.title;
-        model_.cautions.push_back(std::move(caution));
-    }
+    load_cautions();
     report_unknown_names();
     return std::move(model_);
 }
@@ -81,17 +76,12 @@ Model Elaborator::run_library() {
                 case Kind::base: base(id); break;
                 case Kind::cite: cite(id); break;
                 case Kind::unit: unit(id); break;
-                case Kind::caution: {
-                    Caution caution;
-                    caution.header = header_of(names_.at(id));
-                    caution.text = caution.header.title;
-                    model_.cautions.push_back(std::move(caution));
-                    break;
-                }
+                case Kind::caution: break;  // below, in their own order
                 default: break;
             }
         }
     }
+    load_cautions();
     report_unknown_names();
     return std::move(model_);
 }

@@ -89,6 +89,7 @@ private:
     BlendId blend(DeclId id);
     SourceId cite(DeclId id);
     void limit(DeclId id);
+    void caution(DeclId id);
     void let(DeclId id);
     void unit(DeclId id);
 
@@ -133,6 +134,7 @@ private:
     void read_contains(DeclId id, std::uint32_t row, Material& material, bool only);
     void add_groups(Material& material);
     void load_groups();
+    void load_cautions();
     void load_limits(std::string_view subject, bool library);
     void start_like(DeclId id, Header& header, DeclId& like);
 

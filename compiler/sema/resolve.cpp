@@ -71,7 +71,8 @@ Elaborator::NameRead Elaborator::read_name(Cursor& cursor, std::uint32_t scope, 
         return out;
     }
     const auto stops = [&](std::string_view word) {
-        return is_reserved(word) && word != "base" && word != "blend";
+        return (is_reserved(word) && word != "base" && word != "blend") || word == "using" || word == "under" ||
+               word == "effect";
     };
     out.span = cursor.span(cursor.peek());
     out.text = std::string(cursor.text());
