@@ -156,9 +156,13 @@ them has a limit, and they add up: each oil's share of its own limit is summed, 
 oils at 60 % of their limits are over it together, though each alone would pass.
 
 Use less, or take the distilled or furocoumarin-free kind of the same fruit.)",
-      R"(blend bright_peel "Bright Peel" {
+      R"(workshop "Example Stillroom" {
+    rules      handbook_2014
+}
+
+blend bright_peel "Bright Peel" {
     2 parts    bergamot_expressed
-    1 part     lime_expressed
+    14 parts   lemon_expressed
     4 parts    lavender
 }
 
@@ -169,9 +173,13 @@ product bright_peel_massage "Bright Peel massage oil" {
     make       10
 }
 )",
-      R"(blend bright_peel "Bright Peel" {
+      R"(workshop "Example Stillroom" {
+    rules      handbook_2014
+}
+
+blend bright_peel "Bright Peel" {
     2 parts    bergamot_fcf
-    1 part     lime_distilled
+    14 parts   lemon_distilled
     4 parts    lavender
 }
 
@@ -188,33 +196,35 @@ product bright_peel_massage "Bright Peel massage oil" {
 than the same oil in a carrier. No waiver lifts this rule.
 
 Dilute the blend: say how much of it, `at 3 %`, and what it goes into.)",
-      R"(workshop "Example Stillroom" {
-    rules      handbook_2014
+      R"(format pocket_stick "Scent for the pocket" {
+    contact    leave_on
+    category   oil_perfume
 }
 
 blend quiet_wood "Quiet Wood" {
-    3 parts    ho_wood
+    3 parts    cedarwood_virginia
     2 parts    cedarwood_atlas
 }
 
-product quiet_wood_roll_on "Quiet Wood roll-on" {
+product quiet_wood_pocket_stick "Quiet Wood for the pocket" {
     blend      quiet_wood at neat
-    format     roll_on of 10 ml
+    format     pocket_stick of 10 ml
     make       24
 }
 )",
-      R"(workshop "Example Stillroom" {
-    rules      handbook_2014
+      R"(format pocket_stick "Scent for the pocket" {
+    contact    leave_on
+    category   oil_perfume
 }
 
 blend quiet_wood "Quiet Wood" {
-    3 parts    ho_wood
+    3 parts    cedarwood_virginia
     2 parts    cedarwood_atlas
 }
 
-product quiet_wood_roll_on "Quiet Wood roll-on" {
+product quiet_wood_pocket_stick "Quiet Wood for the pocket" {
     blend      quiet_wood at 3 %
-    format     roll_on of 10 ml
+    format     pocket_stick of 10 ml
     in         jojoba
     make       24
 }
@@ -223,24 +233,24 @@ product quiet_wood_roll_on "Quiet Wood roll-on" {
     {Code::prohibited,
      {R"(A rule set says that this material, or a substance in it, may not be in this kind of product at all. There is no amount
 that passes. Take it out and use another oil.)",
-      R"(blend old_trunk "Old Trunk" {
-    1 part     costus_root
-    9 parts    cedarwood_virginia
+      R"(blend tea_garden "Tea Garden" {
+    1 part     lemon_verbena
+    9 parts    lavender
 }
 
-product old_trunk_massage "Old Trunk massage oil" {
-    blend      old_trunk at 1 %
+product tea_garden_massage "Tea Garden massage oil" {
+    blend      tea_garden at 1 %
     format     massage_oil of 100 ml
     in         sunflower_high_oleic
     make       20
 }
 )",
-      R"(blend old_trunk "Old Trunk" {
-    9 parts    cedarwood_virginia
+      R"(blend tea_garden "Tea Garden" {
+    9 parts    lavender
 }
 
-product old_trunk_massage "Old Trunk massage oil" {
-    blend      old_trunk at 1 %
+product tea_garden_massage "Tea Garden massage oil" {
+    blend      tea_garden at 1 %
     format     massage_oil of 100 ml
     in         sunflower_high_oleic
     make       20
