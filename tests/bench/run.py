@@ -1,0 +1,215 @@
+#!/usr/bin/env python3
+"""The benchmarks. Prints one JSON document; every ratio is of times taken in one run, turn by turn. Nothing fails by
+time: `must` and `aim` stand beside each ratio, for people to look at.
+
+    cmake -S . -B build -G Ninja -DSCRUPLE_BENCH=ON && cmake --build build && python3 tests/bench/run.py [--quick]
+"""
+import argparse
+import json
+import os
+import platform
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+
+sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+import generate  # noqa: E402
+import program  # noqa: E402
+
+TEN_LINES = """blend quay_lamp "Quay Lamp" {
+    6 parts    cedarwood_texas
+    4 parts    orange_sweet
+    3 parts    ylang_ylang_complete
+}
+product quay_lamp_oil "Quay Lamp body oil" {
+    blend      quay_lamp at 0.8 %
+    format     body_oil of 100 ml
+    in         jojoba
+}
+"""
+
+
+class Sample:
+    def __init__(self):
+        self.ms = []
+        self.cpu_ms = []
+        self.rss = 0
+        self.code = 0
+
+
+def once(command, sample, nowhere):
+    actions = [(os.POSIX_SPAWN_DUP2, nowhere, fd) for fd in (0, 1, 2)]
+    started = time.perf_counter()
+    pid = os.posix_spawn(command[0], command, os.environ, file_actions=actions)
+    _, status, usage = os.wait4(pid, 0)
+    sample.ms.append((time.perf_counter() - started) * 1e3)
+    sample.cpu_ms.append((usage.ru_utime + usage.ru_stime) * 1e3)
+    sample.rss = max(sample.rss, usage.ru_maxrss * 1024)
+    sample.code = os.waitstatus_to_exitcode(status)
+
+
+def side_by_side(commands, runs):
+    """Times the commands in turn, so that what else the machine does falls on all of them. One unmeasured round first."""
+    samples = {name: Sample() for name in commands}
+    nowhere = os.open(os.devnull, os.O_RDWR)
+    try:
+        for command in commands.values():
+            once(command, Sample(), nowhere)
+        for _ in range(runs):
+            for name, command in commands.items():
+                once(command, samples[name], nowhere)
+    finally:
+        os.close(nowhere)
+    return samples
+
+
+def ms(sample):
+    return round(statistics.median(sample.ms), 3)
+
+
+def described(sample):
+    return {"median_ms": ms(sample), "fastest_ms": round(min(sample.ms), 3),
+            "cpu_ms": round(statistics.median(sample.cpu_ms), 3), "runs": len(sample.ms),
+            "peak_mb": round(sample.rss / 1e6, 1), "exit_status": sample.code}
+
+
+def ratio(a, b, must=None, aim=None):
+    """Of the medians; of the fastest runs too, which noise touches least."""
+    out = {"ratio": round(ms(a) / ms(b), 3), "ratio_of_fastest": round(min(a.ms) / min(b.ms), 3)}
+    if must is not None:
+        out["must"] = must
+    if aim is not None:
+        out["aim"] = aim
+    return out
+
+
+def findings_of(path):
+    result = program.run("check", path, "--diagnostics", "json", timeout=600)
+    counts = {}
+    for d in result.diagnostics():
+        counts[d["code"]] = counts.get(d["code"], 0) + 1
+    return counts
+
+
+def main():
+    parser = argparse.ArgumentParser(description="Runs the benchmarks and prints JSON.")
+    parser.add_argument("--quick", action="store_true", help="a tenth of the sizes, few runs: to see that it works")
+    parser.add_argument("--programs", default=os.path.dirname(program.BINARY), help="folder of the bench programs")
+    given = parser.parse_args()
+    program.need_binary()
+    tool = program.BINARY
+    bench = {name: os.path.join(given.programs, name) for name in ("bench_json", "bench_scan", "bench_core")}
+    for path in bench.values():
+        if not os.access(path, os.X_OK):
+            sys.exit(f"{path} is not there: configure with -DSCRUPLE_BENCH=ON and build")
+    size = 1000 if given.quick else 10000
+    few = 3 if given.quick else 9
+    report = {"machine": {"system": platform.platform(), "cores": os.cpu_count(), "load": os.getloadavg()[0]},
+              "program": subprocess.run([tool, "--version"], capture_output=True, text=True).stdout.strip(),
+              "blends": size}
+    folder = tempfile.mkdtemp(prefix="scruple-bench-")
+    try:
+        measure(report, folder, tool, bench, size, few, given.quick)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+    json.dump(report, sys.stdout, indent=2)
+    print()
+
+
+def measure(report, folder, tool, bench, size, few, quick):
+    def at(name):
+        return os.path.join(folder, name)
+
+    # Cold start
+    os.makedirs(at("small"))
+    small = at("small/quay.scruple")
+    with open(small, "w") as file:
+        file.write(TEN_LINES)
+    true = shutil.which("true") or "/bin/true"
+    samples = side_by_side({"true": [true], "check": [tool, "check", small], "version": [tool, "--version"]},
+                           20 if quick else 200)
+    report["cold_start"] = {"what": "`check` of a ten-line file beside `true`", **ratio(samples["check"], samples["true"], 8, 4),
+                            **{name: described(s) for name, s in samples.items()}}
+
+    oils = generate.quiet_oils(tool)
+    report["oils"] = len(oils)
+
+    # One collection: one file, a thousand files, the same as JSON
+    one, many = at("one"), at("many")
+    source = generate.write(one, size, oils=oils, files=1, json_path=at("recipes.json"))
+    generate.write(many, size, oils=oils, files=size // 10)
+    with open(at("recipes.json"), encoding="utf-8") as file:
+        recipes = json.load(file)
+    with open(at("minified.json"), "w", encoding="utf-8") as file:
+        json.dump(recipes, file, separators=(",", ":"))
+    for recipe in recipes:
+        del recipe["products"]
+    with open(at("blends.json"), "w", encoding="utf-8") as file:
+        json.dump(recipes, file, indent=2)
+    del recipes
+    big = at("one/part_00000.scruple")
+
+    core = json.loads(subprocess.run([bench["bench_core"], big, small], capture_output=True, text=True, check=True).stdout)
+    report["parse_alone"] = {"what": "the parser in one process, beside a bare scan for line ends of the same bytes",
+                             "aim_mb_per_s": 200, **core}
+
+    samples = side_by_side({
+        "check": [tool, "check", one],
+        "check_1000_files": [tool, "check", many],
+        "json": [bench["bench_json"], at("recipes.json")],
+        "json_minified": [bench["bench_json"], at("minified.json")],
+        "json_blends_only": [bench["bench_json"], at("blends.json")],
+        "scan": [bench["bench_scan"], big],
+    }, few)
+    check = samples["check"]
+    report["check"] = {
+        "what": f"{size} blends of 5 lines and {size} products: read, checked, judged; beside the same data read as JSON and summed",
+        **ratio(check, samples["json"], 1.0, 0.3),
+        "beside_minified_json": ratio(check, samples["json_minified"]),
+        "beside_json_of_blends_only": ratio(check, samples["json_blends_only"]),
+        "beside_scan": ratio(check, samples["scan"]),
+        "source_bytes": source,
+        "json_bytes": os.path.getsize(at("recipes.json")),
+        "mb_per_s": round(source / 1e6 / ms(check) * 1e3, 1),
+        "findings": findings_of(one),
+        **{name: described(s) for name, s in samples.items()},
+    }
+    report["many_files"] = {"what": f"the same in {size // 10} files", **ratio(samples["check_1000_files"], check, 1.8, 1.3)}
+    report["memory"] = {"what": "peak memory of `check` over the bytes of its source",
+                        "ratio": round(check.rss / source, 2), "must": 25, "aim": 12}
+
+    # Growth
+    sizes = [100, 1000, 10000] if quick else [1000, 10000, 100000]
+    commands = {}
+    for count in sizes:
+        generate.write(at(f"grow_{count}"), count, oils=oils, files=1 if count < 50000 else 8)
+        commands[str(count)] = [tool, "check", at(f"grow_{count}")]
+    samples = side_by_side(commands, 3 if quick else 5)
+    least, middle, most = (samples[str(count)] for count in sizes)
+    report["growth"] = {"what": "check of ten and a hundred times as many blends, with a product each",
+                        "tenfold": ratio(middle, least, 11, 10.3), "hundredfold": ratio(most, least, 121, 105),
+                        **{str(count): described(samples[str(count)]) for count in sizes}}
+
+    # Build
+    five = at("five")
+    source = generate.write(five, size, oils=oils, products=5, files=4)
+    out = at("out")
+    samples = side_by_side({
+        "check": [tool, "check", five],
+        "build_json": [tool, "build", five, "--to", "json", "--out", out],
+    }, 3)
+    written = sum(os.path.getsize(os.path.join(out, name)) for name in os.listdir(out)) if os.path.isdir(out) else 0
+    build = samples["build_json"]
+    report["build_json"] = {"what": f"`build --to json` of {size} blends and {5 * size} products, into a file",
+                            "source_bytes": source, "written_bytes": written,
+                            "written_mb_per_s": round(written / 1e6 / ms(build) * 1e3, 1),
+                            "beside_check": ratio(build, samples["check"]),
+                            "memory_over_source": round(build.rss / source, 2),
+                            **{name: described(s) for name, s in samples.items()}}
+
+
+if __name__ == "__main__":
+    main()
