@@ -81,6 +81,9 @@ Page product_page(const Document& document, ProductId product);
 /// The part of a product's page that says what is safe and what is not known.
 void add_safety(Page& page, const Document& document, ProductId product);
 
+/// What the figures take as given, with its sources.
+void add_assumptions(Page& page, const std::vector<Assumption>& assumptions);
+
 /// The cautions that every sheet carries, and the closing line.
 void add_cautions(Page& page, const Document& document, const Product* product);
 

@@ -41,8 +41,10 @@ public:
                 after_heading = true;
                 continue;
             }
-            if (!after_heading) out_ += '\n';
+            const bool introduced = block.kind == Block::Kind::items && lead_in_;
+            if (!after_heading && !introduced) out_ += '\n';
             after_heading = false;
+            lead_in_ = block.kind == Block::Kind::paragraph && !block.text.empty() && block.text.back() == ':';
             print(block);
         }
         return std::move(out_);
@@ -129,6 +131,7 @@ private:
 
     bool color_;
     std::size_t width_;
+    bool lead_in_ = false;  // the block before ends in a colon: its list follows at once
     std::string out_;
 };
 

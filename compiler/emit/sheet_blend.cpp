@@ -128,12 +128,7 @@ Page blend_page(const Document& document, BlendId id) {
 
     add_notes(page, figures);
 
-    if (!figures.assumptions.empty()) {
-        page.heading("Taken as given");
-        std::vector<std::string> items;
-        for (const Assumption& a : figures.assumptions) items.push_back(plain(a.what) + " (" + plain(a.source) + ")");
-        page.items(std::move(items));
-    }
+    add_assumptions(page, figures.assumptions);
     add_cautions(page, document, nullptr);
     return page;
 }

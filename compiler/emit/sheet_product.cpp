@@ -16,6 +16,15 @@ std::string mass_and_volume(double mass_g, std::optional<double> volume_ml) {
     return text;
 }
 
+std::string severity_text(Severity severity) {
+    switch (severity) {
+        case Severity::error: return "error: ";
+        case Severity::warning: return "warning: ";
+        case Severity::note: return "note: ";
+    }
+    return "";
+}
+
 std::string basis_figure(const Model& model, const Product& product, const Formula& formula) {
     std::vector<std::string> parts;
     parts.push_back(percent_text(formula.load_ww) + " % w/w");
@@ -93,12 +102,18 @@ std::vector<std::size_t> lines_of(const Formula& formula, std::size_t phase, std
     return found;
 }
 
-std::string phase_text(const FormulaPhase& phase, bool blend_here) {
+/// "Phase oil, at 40 C"; empty where the base has no phases.
+std::string phase_text(const FormulaPhase& phase) {
     std::string text = phase.title.empty() ? plain(phase.name) : plain(phase.title);
-    if (!text.empty()) text = "Phase: " + text;
+    if (!text.empty()) text = "Phase " + text;
     if (phase.at_c) text += (text.empty() ? "At " : ", at ") + format_trimmed(*phase.at_c, 1) + " C";
-    if (blend_here) text += text.empty() ? "The blend goes in here" : "; the blend goes in here";
     return text;
+}
+
+/// Says where the blend goes in.
+std::string blend_heading(const std::string& phase, bool base_above, const std::string& blend) {
+    if (phase.empty()) return "Blend: " + blend;
+    return base_above ? "Into the same phase, the blend: " + blend : phase + ", the blend: " + blend;
 }
 
 void add_weighing(Page& page, const Document& document, const Product& product, const Formula& formula) {
@@ -128,19 +143,17 @@ void add_weighing(Page& page, const Document& document, const Product& product, 
         table.line({name, figures.percent[i], weighed_text(formula, line.divisions, line.mass_g),
                     figures.volume[i], drops});
     };
+    const std::string blend_title =
+        product.blend < model.blends.size() ? plain(model.blends[product.blend].header.title) : "the blend";
     const std::size_t phases = std::max<std::size_t>(formula.phases.size(), 1);
     for (std::size_t p = 0; p < phases; ++p) {
         const std::vector<std::size_t> base = lines_of(formula, p, phases, LineRole::base);
         const std::vector<std::size_t> blend = lines_of(formula, p, phases, LineRole::blend);
-        std::string head;
-        if (p < formula.phases.size()) head = phase_text(formula.phases[p], !blend.empty() && !base.empty());
-        if (!base.empty() && !head.empty()) table.heading(head);
+        const std::string phase = p < formula.phases.size() ? phase_text(formula.phases[p]) : std::string();
+        if (!base.empty()) table.heading(phase.empty() ? "Base" : phase);
         for (std::size_t i : base) add(i);
         if (blend.empty()) continue;
-        std::string blend_head = "Blend";
-        if (product.blend < model.blends.size()) blend_head += ": " + plain(model.blends[product.blend].header.title);
-        if (base.empty() && !head.empty()) blend_head = head + "; " + "blend" + blend_head.substr(5);
-        table.heading(blend_head);
+        table.heading(blend_heading(phase, !base.empty(), blend_title));
         for (std::size_t i : blend) add(i);
     }
     table.total({"Total", figures.percent_total, weighed_text(formula, figures.divisions_total, formula.batch_mass_g),
@@ -216,23 +229,17 @@ Page product_page(const Document& document, ProductId id) {
     add_making(page, document, product, formula);
     add_safety(page, document, id);
 
-    if (formula.complete && !findings.empty()) {
-        page.heading("Findings");
-        std::vector<std::string> items;
-        for (const Diagnostic* finding : findings) {
-            const char* word = finding->severity == Severity::error ? "error: " : finding->severity == Severity::warning ? "warning: " : "note: ";
-            items.push_back(word + plain(finding->message));
-        }
-        page.items(std::move(items));
+    std::vector<std::string> said;
+    for (const Diagnostic* finding : findings) {
+        // The weighing table and the drop plan say these already.
+        if (finding->code == Code::too_light_to_weigh || finding->code == Code::no_multiple) continue;
+        if (!formula.complete && finding->severity == Severity::error) continue;
+        said.push_back(severity_text(finding->severity) + plain(finding->message));
     }
+    if (!said.empty()) page.heading("Findings");
+    page.items(std::move(said));
 
-    const std::vector<Assumption> assumptions = all_assumptions(document, product, formula);
-    if (!assumptions.empty()) {
-        page.heading("Taken as given");
-        std::vector<std::string> items;
-        for (const Assumption& a : assumptions) items.push_back(plain(a.what) + " (" + plain(a.source) + ")");
-        page.items(std::move(items));
-    }
+    add_assumptions(page, all_assumptions(document, product, formula));
     if (!product.remarks.empty()) {
         page.heading("Remarks");
         std::vector<std::string> items;

@@ -7,6 +7,7 @@
 
 #include "emit/page.h"
 #include "emit/words.h"
+#include "formula/wording.h"
 #include "num/decimal.h"
 
 namespace scruple::emit {
@@ -89,14 +90,27 @@ void add_verdict(Page& page, const Judgement& judgement, const Formula& formula)
     }
 }
 
+/// "2 to 30 %, by weight of the whole"; empty where the format states no load.
+std::string usual_load(const Model& model, const Product& product) {
+    if (product.format >= model.formats.size()) return "";
+    const Format& format = model.formats[product.format];
+    if (!format.load_low || !format.load_high) return "";
+    std::string text = exact_percent(*format.load_low);
+    if (*format.load_high != *format.load_low) text += " to " + exact_percent(*format.load_high);
+    return text + " %, " + basis_text(format.load_basis, format.load_of);
+}
+
 std::string ceiling_text(const Model& model, const Product& product, const Ceiling& ceiling, bool careful) {
     const OwnBasis own = own_basis(model, product);
     switch (ceiling.state) {
         case Ceiling::State::bound:
             return "at most " + ceiling.text + " % of this blend, " + basis_text(own.basis, own.of);
-        case Ceiling::State::none_applies:
-            return careful ? "nothing that this library knows warns at any load"
-                           : "no limit that this library knows binds here; that is not a limit of its own";
+        case Ceiling::State::none_applies: {
+            const bool skin = product.format < model.formats.size() &&
+                              model.formats[product.format].contact != Contact::none;
+            const std::string what = careful ? "nothing known here warns" : "no limit known here binds";
+            return what + (skin ? " short of undiluted, which skin never takes" : " at any load");
+        }
         case Ceiling::State::over_without_blend:
             return "none: the base is over a limit before any blend goes in";
         case Ceiling::State::not_known: return "not known";
@@ -108,6 +122,10 @@ void add_ceilings(Page& page, const Model& model, const Product& product, const 
     std::vector<std::pair<std::string, std::string>> facts;
     auto add = [&](const char* label, const Ceiling& ceiling, bool careful) {
         facts.emplace_back(label, ceiling_text(model, product, ceiling, careful));
+        if (ceiling.state == Ceiling::State::none_applies && !careful) {
+            const std::string usual = usual_load(model, product);
+            if (!usual.empty()) facts.emplace_back("", "usual for the format: " + usual);
+        }
         if (careful && ceiling.state == Ceiling::State::bound) {
             facts.emplace_back("", "counting the tops of ranges and derived figures");
         }
@@ -117,8 +135,7 @@ void add_ceilings(Page& page, const Model& model, const Product& product, const 
         } else if (check) {
             facts.emplace_back("", "bound by " + rule_text(model, *check));
             if (check->row && check->row->source != kNone) {
-                const Source& source = model.sources[check->row->source];
-                facts.emplace_back("", "source, " + std::string(standing_word(source.standing)) + ": " + plain(source.text));
+                facts.emplace_back("", "source: " + plain(source_words(model, check->row->source)));
             }
         }
         const Check* next = check_at(judgement, ceiling.runner_up);
@@ -168,8 +185,9 @@ void add_checks(Page& page, const Model& model, const Judgement& judgement) {
     const std::size_t hidden = judgement.checks.size() - shown;
     page.table(std::move(table));
     if (hidden > 0) {
-        page.paragraph("And " + plural(hidden, "more", "more") + ", using at most " + used_text(rest) + " % of " +
-                       (hidden == 1 ? "its limit" : "their limits") + ".");
+        const std::string most = used_text(rest);
+        page.paragraph("And " + std::to_string(hidden) + " more, " + (hidden == 1 ? "using " : "each using ") +
+                       (most.find("under") == 0 ? most : "at most " + most) + " % of its limit.");
     }
     std::vector<std::string> meanings;
     if (standings.count("recalled")) meanings.emplace_back("recalled: from memory of a named document, not read");
@@ -251,6 +269,18 @@ void add_rule_sets(Page& page, const Model& model, const Judgement& judgement) {
     page.items(std::move(items));
 }
 
+/// A blend's sheet carries what holds at the bench, a product's what holds for its contact with skin.
+bool carries(const Caution& caution, const Model& model, const Product* product) {
+    if (!product) return caution.bench;
+    if (product->format >= model.formats.size()) return caution.leave_on;
+    switch (model.formats[product->format].contact) {
+        case Contact::none: return caution.no_skin;
+        case Contact::rinse_off: return caution.rinse_off;
+        case Contact::leave_on: return caution.leave_on;
+    }
+    return true;
+}
+
 }  // namespace
 
 void add_safety(Page& page, const Document& document, ProductId id) {
@@ -270,6 +300,25 @@ void add_safety(Page& page, const Document& document, ProductId id) {
     add_rule_sets(page, model, judgement);
 }
 
+void add_assumptions(Page& page, const std::vector<Assumption>& assumptions) {
+    if (assumptions.empty()) return;
+    page.heading("Taken as given");
+    // What rests on one source stands together, so that the list stays short.
+    std::vector<std::pair<std::string, std::string>> by_source;
+    for (const Assumption& a : assumptions) {
+        auto same = [&](const auto& entry) { return entry.first == a.source; };
+        const auto at = std::find_if(by_source.begin(), by_source.end(), same);
+        if (at == by_source.end()) {
+            by_source.emplace_back(a.source, a.what);
+        } else {
+            at->second += "; " + a.what;
+        }
+    }
+    std::vector<std::string> items;
+    for (const auto& [source, what] : by_source) items.push_back(plain(what) + " (" + plain(source) + ")");
+    page.items(std::move(items));
+}
+
 void add_cautions(Page& page, const Document& document, const Product* product) {
     const Model& model = *document.model;
     page.heading("Cautions");
@@ -280,15 +329,10 @@ void add_cautions(Page& page, const Document& document, const Product* product) 
             for (const std::string& warning : model.formats[product->format].warnings) items.push_back(plain(warning));
         }
     }
-    const Contact contact = product && product->format < model.formats.size() ? model.formats[product->format].contact
-                                                                              : Contact::leave_on;
     for (const Caution& caution : model.cautions) {
-        const bool applies = !product                          ? caution.bench
-                             : contact == Contact::leave_on    ? caution.leave_on
-                             : contact == Contact::rinse_off   ? caution.rinse_off
-                                                               : caution.no_skin;
-        if (!applies) continue;
-        items.push_back(plain(caution.text.empty() ? caution.header.title : caution.text));
+        if (carries(caution, model, product)) {
+            items.push_back(plain(caution.text.empty() ? caution.header.title : caution.text));
+        }
     }
     page.items(std::move(items));
     page.paragraph("This sheet supports and does not replace a qualified safety assessor, the local rules and the "

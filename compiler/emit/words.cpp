@@ -30,17 +30,18 @@ std::string substance_title(const Model& model, SubstanceId substance) {
 std::string percent_text(double fraction) {
     const double percent = fraction * 100;
     if (!std::isfinite(percent)) return "?";
+    if (percent == 0) return "0";
     if (percent > 0 && percent < 0.0000005) return "under 0.000001";
     return format_fixed(percent, decimals_for(percent, 3));
 }
 
 std::string percent_apart(double fraction, double other, std::string_view other_text) {
     std::string text = percent_text(fraction);
-    if (!std::isfinite(fraction) || std::fabs(fraction - other) <= kLimitTolerance * std::fabs(other)) return text;
+    if (fraction == 0 || !std::isfinite(fraction) || std::fabs(fraction - other) <= kLimitTolerance * std::fabs(other)) return text;
     // Two figures that differ may not print alike: an "0.60 %" that fails an "0.60 %" helps nobody.
     const double there = std::fabs(other) * 100;
     for (int decimals = decimals_for(fraction * 100, 3); decimals <= 12; ++decimals) {
-        text = format_fixed(fraction * 100, decimals, fraction > other ? Rounding::up : Rounding::down);
+        text = format_fixed(fraction * 100, decimals);
         const std::string same = format_fixed(there, decimals);
         if (text != same && text != other_text) break;
     }
