@@ -81,6 +81,9 @@ configure_and_build() {
     shift 3
     mkdir -p "$folder"
     local log=$folder/build.log
+    if command -v ccache > /dev/null 2>&1; then
+        set -- "$@" -DCMAKE_CXX_COMPILER_LAUNCHER=ccache
+    fi
     if ! { cmake -S . -B "$folder" -G Ninja "$@" && cmake --build "$folder" --target $targets; } > "$log" 2>&1; then
         tail -n 60 "$log" >&2
         echo "the build in $folder failed; all of it is in $log" >&2
