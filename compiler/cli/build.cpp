@@ -76,7 +76,7 @@ void keep_only(Document& d, const std::vector<std::string>& only, std::set<std::
 int run_build(FileSystem& files, const BuildOptions& options) {
     CompileOptions compile_options;
     compile_options.make = options.make;
-    const auto compiled = compile_paths(files, options.paths, options.alone, compile_options);
+    const auto& compiled = compile_paths(files, options.paths, options.alone, compile_options);
     if (!print_findings(compiled, options.common, Stream::err)) return kIoFailed;
     int status = exit_status(compiled);
 

@@ -7,7 +7,9 @@
 namespace scruple {
 
 int run_check(FileSystem& files, const CheckOptions& options) {
-    const auto compiled = compile_paths(files, options.paths, options.alone, {});
+    CompileOptions findings_only;
+    findings_only.keep_figures = false;
+    const auto& compiled = compile_paths(files, options.paths, options.alone, findings_only);
     const bool text = options.common.diagnostics == "text";
     // Findings are what `check` is for: machine-readable ones are its output.
     if (!print_findings(compiled, options.common, text ? Stream::err : Stream::out)) return kIoFailed;

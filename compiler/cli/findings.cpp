@@ -2,6 +2,7 @@
 
 #include <fmt/core.h>
 
+#include <deque>
 #include <nlohmann/json.hpp>
 
 #include "cli/exit_codes.h"
@@ -30,12 +31,13 @@ std::string join_json(const std::vector<std::string>& parts, bool sarif) {
 
 }  // namespace
 
-Compiled compile_paths(const FileSystem& files, std::vector<std::string> paths, bool alone,
+const Compiled& compile_paths(const FileSystem& files, std::vector<std::string> paths, bool alone,
                        const CompileOptions& options) {
     if (paths.empty()) paths.emplace_back(".");
     const ResourceLimits limits;
     Bag bag;
-    Compiled out;
+    static std::deque<std::unique_ptr<Compiled>>& kept = *new std::deque<std::unique_ptr<Compiled>>;
+    Compiled& out = *kept.emplace_back(std::make_unique<Compiled>());
     for (const auto& plan : find_collections(files, paths, alone, limits, bag)) {
         out.collections.push_back(compile(files, plan, limits, options));
     }

@@ -16,7 +16,8 @@ struct Compiled {
     std::vector<std::unique_ptr<Compilation>> collections;
     std::vector<Diagnostic> lost;
 };
-Compiled compile_paths(const FileSystem& files, std::vector<std::string> paths, bool alone,
+/// Lives until the process ends: taking every record apart only to exit would cost a fifth of a run.
+const Compiled& compile_paths(const FileSystem& files, std::vector<std::string> paths, bool alone,
                        const CompileOptions& options);
 
 /// Prints every finding to `stream` in the chosen form. False if it could not be written.

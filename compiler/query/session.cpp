@@ -29,22 +29,29 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
     c.blends.resize(model.blends.size());
     in_pieces(model.blends.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
         for (std::size_t i = begin; i < end; ++i) {
-            if (!model.blends[i].header.broken) c.blends[i] = work_out(model, model.blends[i], own);
+            if (model.blends[i].header.broken) continue;
+            c.blends[i] = work_out(model, model.blends[i], own);
+            if (!options.keep_figures) c.blends[i].assumptions = {};
         }
     });
     const LimitTable table(model);
-    c.formulas.resize(model.products.size());
-    c.judgements.resize(model.products.size());
+    if (options.keep_figures) {
+        c.formulas.resize(model.products.size());
+        c.judgements.resize(model.products.size());
+    }
     FormulaOptions formula_options;
     formula_options.units = options.make;
     in_pieces(model.products.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
         for (std::size_t i = begin; i < end; ++i) {
             const Product& p = model.products[i];
-            c.formulas[i].product = static_cast<ProductId>(i);
+            if (options.keep_figures) c.formulas[i].product = static_cast<ProductId>(i);
             if (p.header.broken) continue;
             const BlendFigures& blend = c.blends[p.blend];
-            c.formulas[i] = work_out(model, p, blend, own, formula_options);
-            c.judgements[i] = judge(model, table, p, blend, c.formulas[i], own);
+            Formula formula = work_out(model, p, blend, own, formula_options);
+            Judgement judgement = judge(model, table, p, blend, formula, own);
+            if (!options.keep_figures) continue;
+            c.formulas[i] = std::move(formula);
+            c.judgements[i] = std::move(judgement);
         }
     });
 

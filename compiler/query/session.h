@@ -17,6 +17,7 @@ namespace scruple {
 
 struct CompileOptions {
     std::optional<std::int64_t> make;  // units of every product, instead of what the recipe says
+    bool keep_figures = true;          // false: only the findings are wanted, and memory stays small
     unsigned threads = 0;              // 0: as many as the machine has; the result is the same
 };
 

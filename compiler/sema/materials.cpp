@@ -194,6 +194,8 @@ MaterialId Elaborator::material(DeclId id) {
         },
         nullptr);
 
+    // A density without a source of its own rests on the declaration's.
+    if (m.density && m.density->source == kNone && !m.sources.empty()) m.density->source = m.sources.front();
     add_groups(m);
     // A total beside its parts counts once; a group without parts is a rule's budget, not a constituent.
     double known = 0;
