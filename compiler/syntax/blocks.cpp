@@ -151,6 +151,11 @@ std::uint32_t RowBuilder::lost_header() const {
 
 void RowBuilder::stray(std::size_t begin, std::size_t end) {
     const bool again = !tree_.rows.empty() && stray_floor_ == tree_.rows.size();
+    if (again && tree_.rows.back().tail_comment == 0) {
+        tree_.rows.back().head_end = tree_.rows.back().end = narrow(end);
+        ended_ = stray_floor_ - 1;
+        return;
+    }
     const std::uint32_t header = again ? kNone : lost_header();
     if (header != kNone) {
         for (std::size_t i = header; i < tree_.rows.size(); ++i) tree_.rows[i].broken = true;

@@ -16,6 +16,9 @@ namespace {
 
 namespace ch = characters;
 
+/// No number has so many groups of digits; a longer chain is read in pieces.
+constexpr std::size_t kMostGroups = 64;
+
 /// What can be odd about a figure, the most telling first: one figure gets one diagnostic.
 enum Oddity : unsigned {
     kApproximate, kDateForm, kDashRange, kRangePoints, kThousands, kDecimalComma, kMixed, kFraction,
@@ -223,7 +226,7 @@ FigureReader::Chain FigureReader::chain(std::size_t p) {
     Chain out;
     out.groups.emplace_back();
     p = digits(p, out.groups.back());
-    for (;;) {
+    while (out.groups.size() < kMostGroups) {
         const CodePoint cp = at(p);
         if (cp.length == 0) break;
         char separator = 0;
@@ -708,7 +711,11 @@ std::size_t FigureMender::run() {
         }
         const Join join = join_at(last.end);
         if (join.to == 0) break;
-        joins_.push_back(join);
+        if (values_.size() > 3) {
+            values_.pop_back();  // too many for a range already: only its end matters
+        } else {
+            joins_.push_back(join);
+        }
         values_.push_back(read_.value(join.to));
     }
     std::size_t end = values_.back().end;

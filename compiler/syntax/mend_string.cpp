@@ -17,10 +17,6 @@ bool is_single(char32_t c) { return c == '\'' || (c >= 0x2018 && c <= 0x201B) ||
 bool is_double(char32_t c) { return (c >= 0x201C && c <= 0x201F) || c == 0x2033 || c == 0xFF02; }
 bool is_angle(char32_t c) { return c == 0xAB || c == 0xBB; }
 
-std::size_t line_end_after(std::string_view text, std::size_t at) {
-    return std::min(text.find_first_of("\r\n", at), text.size());
-}
-
 /// What stands between two marks, as it goes between plain quotes.
 std::string escaped(std::string_view inner) {
     std::string out;
@@ -62,6 +58,28 @@ Mark closing_mark(std::string_view text, std::size_t from, std::size_t end, char
         at += c.length;
     }
     return {};
+}
+
+/// The typographic mark that closes a text opened by a plain one, when no plain one does. The first, unless (escaped)
+/// plain quotes follow: they would open further texts, each of which would be looked along again.
+Mark curly_close(std::string_view text, std::size_t from, std::size_t end) {
+    Mark first;
+    Mark last;
+    bool quote_after = false;
+    for (std::size_t at = from; at < end;) {
+        const CodePoint c = decode_utf8(text, at);
+        if (c.value == '"') {
+            quote_after = true;
+        } else if (is_double(c.value)) {
+            last = {at, c.length};
+            if (first.at == kNowhere) {
+                first = last;
+                quote_after = false;
+            }
+        }
+        at += c.length;
+    }
+    return quote_after ? last : first;
 }
 
 /// An unclosed text goes on to the line's end, but leaves the brace that opens or closes a block there.
@@ -119,7 +137,7 @@ std::size_t odd_marks(RowBuilder& rows, std::size_t begin, std::uint32_t opener_
 /// A text that opens with a plain quote and that the grammar could not read.
 std::size_t plain_opener(RowBuilder& rows, std::size_t begin) {
     const auto text = rows.text();
-    const std::size_t line_end = line_end_after(text, begin);
+    const std::size_t line_end = rows.line_limit(begin);
     std::vector<Edit> doubled;
     std::size_t first_odd = kNowhere;
     std::size_t close = kNowhere;
@@ -138,7 +156,7 @@ std::size_t plain_opener(RowBuilder& rows, std::size_t begin) {
         if (doubled.size() < kMostEscapeEdits) doubled.push_back({rows.span(at, at), "\\"});
     }
     if (close == kNowhere) {
-        const Mark curly = closing_mark(text, begin + 1, line_end, 0x201C);
+        const Mark curly = curly_close(text, begin + 1, line_end);
         if (curly.at != kNowhere) return odd_marks(rows, begin, 1, curly, false);
         return unclosed(rows, begin, 1, line_end);
     }
@@ -165,7 +183,7 @@ std::size_t mend_string(RowBuilder& rows, std::size_t begin) {
     const auto text = rows.text();
     const CodePoint opener = decode_utf8(text, begin);
     if (opener.value == '"') return plain_opener(rows, begin);
-    const std::size_t line_end = line_end_after(text, begin);
+    const std::size_t line_end = rows.line_limit(begin);
     const std::size_t from = begin + opener.length;
     const bool single = is_single(opener.value);
     const bool searched = single && begin < rows.no_quote_before;

@@ -120,9 +120,12 @@ bool RowBuilder::push_atom(AtomKind kind, std::size_t begin, std::size_t end, bo
         (!stack_.empty() || comma_ != kNone || skip_depth_ > 0) && starts_declaration(begin, end)) {
         recover(begin);
     }
-    touch(end);
-    if (skip_depth_ > 0) return false;
+    if (skip_depth_ > 0) {
+        touch(end);
+        return false;
+    }
     if (row_ == kNone) start_row(begin);
+    touch(end);
     if (!item_open_) {
         tree_.items.push_back({narrow(tree_.atoms.size()), 0});
         item_open_ = true;
@@ -150,8 +153,8 @@ void RowBuilder::bad_atom(std::size_t begin, std::size_t end) {
 }
 
 void RowBuilder::dropped(std::size_t begin, std::size_t end) {
-    touch(end);
     if (skip_depth_ == 0 && row_ == kNone) start_row(begin);
+    touch(end);
 }
 
 void RowBuilder::end_item() {
@@ -202,47 +205,43 @@ bool RowBuilder::reopen_for(std::size_t comma) {
 
 void RowBuilder::comma(std::size_t begin, std::size_t end) {
     if (skip_depth_ > 0 || begin < commas_said_) return touch(end);
-    const Span here = span(begin, end);
-    if (row_ == kNone && ended_ != kNone) {
-        report(Code::trailing_comma, begin, end,
+    if (row_ != kNone && item_open_) {
+        end_item();
+        comma_ = narrow(begin);
+        return touch(end);
+    }
+    // A comma with nothing before it; several in a row are one mistake.
+    std::size_t run = end;
+    for (std::size_t at = end; at < tree_.text.size(); ++at) {
+        const char c = tree_.text[at];
+        if (c == ',') {
+            run = at + 1;
+        } else if (c != ' ' && c != '\t') {
+            break;
+        }
+    }
+    commas_said_ = narrow(run);
+    const bool continues = row_ == kNone && ended_ == kNone && reopen_for(begin);
+    touch(end);
+    const Span here = span(begin, run);
+    if (continues) {
+        const std::uint32_t above = tree_.rows[row_].head_end;
+        comma_ = narrow(begin);
+        report(Code::empty_item, begin, run,
+               "a line starts with a comma, and the comma stands at the end of the line above")
+            .fix("move the comma up", true, {{span(above, above), ","}, {here, ""}});
+    } else if (row_ != kNone && comma_ != kNone) {
+        report(Code::empty_item, begin, run, "two commas with nothing between them, and one is enough")
+            .fix("take it away", true, {{here, ""}});
+    } else if (row_ == kNone && ended_ != kNone) {
+        report(Code::trailing_comma, begin, run,
                "a comma after the end of a row, and rows are not separated by commas")
             .fix("take the comma away", true, {{here, ""}});
-        return touch(end);
-    }
-    if (row_ == kNone) {
-        const std::uint32_t above = header_ == kNone ? 0 : tree_.rows[header_].head_end;
-        if (reopen_for(begin)) {
-            report(Code::empty_item, begin, end,
-                   "a line starts with a comma, and the comma stands at the end of the line above")
-                .fix("move the comma up", true, {{span(above, above), ","}, {here, ""}});
-            comma_ = narrow(begin);
-        } else {
-            report(Code::empty_item, begin, end,
-                   "a row starts with a comma, and a comma stands between two things")
-                .fix("take the comma away", true, {{here, ""}});
-        }
-        return touch(end);
-    }
-    if (!item_open_) {
-        std::size_t run = end;
-        for (std::size_t at = end; at < tree_.text.size(); ++at) {
-            const char c = tree_.text[at];
-            if (c == ',') {
-                run = at + 1;
-            } else if (c != ' ' && c != '\t') {
-                break;
-            }
-        }
+    } else {
         report(Code::empty_item, begin, run,
-               comma_ == kNone ? "a row starts with a comma, and a comma stands between two things"
-                               : "two commas with nothing between them, and one is enough")
-            .fix("take it away", true, {{span(begin, run), ""}});
-        commas_said_ = narrow(run);
-        return touch(end);
+               "a row starts with a comma, and a comma stands between two things")
+            .fix("take the comma away", true, {{here, ""}});
     }
-    end_item();
-    comma_ = narrow(begin);
-    touch(end);
 }
 
 void RowBuilder::cut(std::size_t begin, std::size_t end) {

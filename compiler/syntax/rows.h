@@ -5,6 +5,7 @@
 // but for looking along the rest of a line once where a declaration may start.
 #pragma once
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -62,6 +63,11 @@ public:
     std::size_t line_start() const { return line_start_; }
     std::size_t depth() const { return stack_.size(); }
     bool skipping() const { return skip_depth_ > 0; }
+    /// Where the line ends that `at` stands on. Looked for once a line.
+    std::size_t line_limit(std::size_t at) {
+        if (at >= line_limit_) line_limit_ = std::min(text().find_first_of("\r\n", at), text().size());
+        return line_limit_;
+    }
     /// Offset up to which no closing single quote was found: keeps the search for it linear.
     std::size_t no_quote_before = 0;
     /// Whether a block was opened on this line and is still open.
@@ -112,6 +118,7 @@ private:
     std::uint32_t comma_ = kNone;      // a comma that nothing has followed yet
     std::uint32_t line_start_ = 0;
     bool line_empty_ = true;           // nothing but blanks on this line so far
+    std::size_t line_limit_ = 0;
     std::uint32_t last_end_ = 0;       // end of the last token
     std::uint32_t ended_ = kNone;      // row that ended on this line last
     std::uint32_t opened_ = kNone;     // row whose `{` was the last token
