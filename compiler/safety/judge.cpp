@@ -112,20 +112,19 @@ private:
 
     static Affine use_of(const LimitEntry& entry, Affine level) {
         if (entry.limit <= 0) return level;
-        return {level.at_zero / entry.limit, level.slope / entry.limit};
+        return {level.at_zero * entry.per_limit, level.slope * entry.per_limit};
     }
 
     void add_limits() {
         Scratch& s = scratch();
         out_.checks.reserve(s.touched.size() + 3);
         entries_.reserve(s.touched.size() + 3);
-        while (entries_.size() < out_.checks.size()) entries_.push_back(kNone);
+        entries_.resize(out_.checks.size(), kNone);
         for (const auto e : s.touched) {
             const LimitEntry& entry = table_->entries[e];
             const Level& level = s.levels[e];
-            out_.checks.emplace_back();
             entries_.push_back(e);
-            Check& check = out_.checks.back();
+            Check check;
             check.kind = entry.kind;
             check.substance = entry.substance;
             check.material = entry.material;
@@ -147,6 +146,7 @@ private:
             }
             if (entry.substance != kNone) add_bringers(check, level.bringer);
             if (entry.material != kNone) check.bringers.push_back(entry.material);
+            out_.checks.push_back(std::move(check));
         }
         s.close();
     }
@@ -167,18 +167,13 @@ private:
         amounts_.clear();
         for (; at != kNone; at = chain[at].next) {
             // One material in two phases counts once.
-            std::size_t i = 0;
-            while (i < check.bringers.size() && check.bringers[i] != chain[at].material) ++i;
-            if (i == check.bringers.size()) {
-                check.bringers.push_back(chain[at].material);
-                amounts_.push_back(0);
-            }
-            amounts_[i] += chain[at].amount;
-            for (; i > 0 && amounts_[i] >= amounts_[i - 1]; --i) {
-                std::swap(amounts_[i], amounts_[i - 1]);
-                std::swap(check.bringers[i], check.bringers[i - 1]);
-            }
+            auto there = std::find_if(amounts_.begin(), amounts_.end(),
+                                      [&](const Amount& a) { return a.material == chain[at].material; });
+            if (there == amounts_.end()) there = amounts_.insert(amounts_.end(), {chain[at].material, 0});
+            there->amount += chain[at].amount;
+            for (; there != amounts_.begin() && there->amount >= (there - 1)->amount; --there) std::iter_swap(there, there - 1);
         }
+        for (const auto& a : amounts_) check.bringers.push_back(a.material);
     }
 
     /// One sum over all oils that burn skin in sun. `derived`: with derived rows too, if that makes it tighter.
@@ -260,7 +255,7 @@ private:
 
     void sort_checks() {
         auto& checks = out_.checks;
-        while (entries_.size() < checks.size()) entries_.push_back(kNone);
+        entries_.resize(checks.size(), kNone);
         std::vector<std::uint32_t> order(checks.size());
         for (std::uint32_t i = 0; i < order.size(); ++i) order[i] = i;
         std::sort(order.begin(), order.end(), [&](std::uint32_t a, std::uint32_t b) {
@@ -367,7 +362,11 @@ private:
     bool oils_known_ = true;
     Judgement out_;
     std::vector<std::uint32_t> entries_;        // of each check; kNone for sums
-    std::vector<double> amounts_;
+    struct Amount {
+        MaterialId material;
+        double amount;
+    };
+    std::vector<Amount> amounts_;
     std::vector<Affine> ceiling_use_, ceiling_high_;
 };
 

@@ -30,6 +30,24 @@ struct PhototoxicPart {
     const Limit* from = nullptr;
 };
 
+/// The materials that bring most of a substance, largest first: at most six, kept in place since every check has them.
+class Bringers {
+public:
+    static constexpr std::size_t kMost = 6;
+    const MaterialId* begin() const { return items_; }
+    const MaterialId* end() const { return items_ + count_; }
+    std::size_t size() const { return count_; }
+    bool empty() const { return count_ == 0; }
+    MaterialId operator[](std::size_t i) const { return items_[i]; }
+    void push_back(MaterialId material) {
+        if (count_ < kMost) items_[count_++] = material;
+    }
+
+private:
+    MaterialId items_[kMost] = {};
+    std::uint32_t count_ = 0;
+};
+
 /// One rule on one product.
 struct Check {
     CheckKind kind = CheckKind::substance;
@@ -48,7 +66,7 @@ struct Check {
     bool soft = false;                    // derived or estimated: warns only
     Verdict verdict = Verdict::passes;
     std::vector<PhototoxicPart> parts;    // of the phototoxic sum
-    std::vector<MaterialId> bringers;     // who brings the substance, largest first
+    Bringers bringers;                    // who brings the substance, largest first
 };
 
 /// Largest load at which no check fails (or none even warns), in the product's own basis.
@@ -81,6 +99,9 @@ struct Judgement {
     std::vector<Unknown> unknowns;        // oils without composition, and uncovered shares
     std::vector<std::pair<const Limit*, const LimitRow*>> unstated;  // limits whose figure is not known here
 };
+
+/// Whether the workshop is judged by these rules: those it names, else all that hold in its market.
+bool rules_hold(const Model& model, RuleSetId rules);
 
 /// Limits prepared for lookup by category: the tightest firm and the tightest derived row of each subject.
 /// Build once a run; const and safe to share between threads afterwards.

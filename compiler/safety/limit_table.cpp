@@ -3,9 +3,7 @@
 #include <algorithm>
 
 namespace scruple {
-namespace {
 
-/// Whether the workshop is judged by these rules: those it names, else all that hold in its market.
 bool rules_hold(const Model& model, RuleSetId id) {
     const Workshop& workshop = model.workshop;
     if (!workshop.rules.empty()) {
@@ -15,6 +13,8 @@ bool rules_hold(const Model& model, RuleSetId id) {
     const auto& markets = model.rule_sets[id].markets;
     return markets.empty() || std::find(markets.begin(), markets.end(), workshop.market) != markets.end();
 }
+
+namespace {
 
 /// The rows of one subject that hold in one category, tightest kept.
 struct Found {
@@ -140,6 +140,7 @@ private:
             entry.kind = entry.limit <= 0         ? CheckKind::prohibited
                          : substance != kNone     ? CheckKind::substance
                                                   : CheckKind::oil;
+            entry.per_limit = entry.limit > 0 ? 1 / entry.limit : 0;
             table_.entries.push_back(entry);
             return static_cast<std::uint32_t>(table_.entries.size() - 1);
         };

@@ -19,6 +19,7 @@ struct LimitEntry {
     const LimitRow* row = nullptr;
     CategoryId caught = kNone;
     double limit = 0;                       // 0: nothing is allowed
+    double per_limit = 0;                   // 1 / limit
     bool soft = false;
 };
 

@@ -63,7 +63,7 @@ TEST_CASE("a substance is summed over its oils", "[safety]") {
     REQUIRE(c);
     CHECK(c->actual == Approx(0.00625).epsilon(1e-12));
     CHECK(c->actual_at_maximum == Approx(0.005 * 0.9 + 0.003 * 0.85).epsilon(1e-12));
-    CHECK(c->bringers == std::vector<MaterialId>{s.lemongrass, s.litsea});
+    CHECK(std::vector<MaterialId>(c->bringers.begin(), c->bringers.end()) == std::vector<MaterialId>{s.lemongrass, s.litsea});
     CHECK(c->verdict == Verdict::fails);
     CHECK(message_of(bag, Code::over_limit) == "citral comes to 0.625 %, and handbook_2014 allows 0.6 % in fine_fragrance");
     bool recalled = false, mend = false;
