@@ -49,7 +49,7 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.open_object();
     json.text("id", blend.header.name);
     json.text("name", blend.header.title);
-    json.text("fingerprint", fingerprint(model, blend));
+    json.text_or_null("fingerprint", figures.lines.empty() ? std::string() : fingerprint(model, blend));
     json.text_or_null("doc", blend.header.doc);
     json.text_or_null("variation_of", blend.variation_of < model.blends.size()
                                           ? model.blends[blend.variation_of].header.name
@@ -216,6 +216,12 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     add_amounts(json, product, formula);
     add_lines(json, model, formula);
     add_steps(json, document, product, formula);
+    json.list("warnings");
+    for (const std::string& warning : product.warnings) json.text(warning);
+    if (format) {
+        for (const std::string& warning : format->warnings) json.text(warning);
+    }
+    json.close_array();
     json.key("safety");
     write_safety(json, document, id);
     json.null("label");
@@ -228,12 +234,8 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
 
 void add_rules(JsonWriter& json, const Model& model) {
     json.array("rules");
-    std::vector<RuleSetId> used = model.workshop.rules;
-    if (used.empty()) {
-        for (RuleSetId id = 0; id < model.rule_sets.size(); ++id) used.push_back(id);
-    }
-    for (RuleSetId id : used) {
-        if (id >= model.rule_sets.size()) continue;
+    for (RuleSetId id = 0; id < model.rule_sets.size(); ++id) {
+        if (!rules_hold(model, id)) continue;
         const RuleSet& rules = model.rule_sets[id];
         json.open_row();
         json.text("id", rules.header.name);

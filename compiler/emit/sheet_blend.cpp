@@ -75,6 +75,14 @@ Page blend_page(const Document& document, BlendId id) {
     page.id = plain(blend.header.name);
     page.doc = blend.header.doc;
 
+    if (blend.header.broken || figures.lines.empty()) {
+        // A list that is short of a row must not look like a recipe.
+        page.heading("What goes in");
+        page.paragraph("Not known: the recipe of this blend has errors; see the findings of the check.", Tone::bad);
+        add_cautions(page, document, nullptr);
+        return page;
+    }
+
     std::vector<std::pair<std::string, std::string>> facts;
     if (blend.variation_of < model.blends.size()) {
         const Header& of = model.blends[blend.variation_of].header;

@@ -8,6 +8,7 @@
 #include "emit/page.h"
 #include "emit/words.h"
 #include "formula/wording.h"
+#include "num/apportion.h"
 #include "num/decimal.h"
 
 namespace scruple::emit {
@@ -67,7 +68,7 @@ void add_verdict(Page& page, const Judgement& judgement, const Formula& formula)
     }
     switch (judgement.verdict) {
         case Verdict::passes:
-            page.paragraph("Passes the limits that this library knows.", Tone::good);
+            page.paragraph("Passes the limits that this library knows. That is no approval.", Tone::good);
             break;
         case Verdict::unknown:
             page.paragraph("NOT KNOWN: no limit that this library knows is broken, but the composition of an oil in it "
@@ -83,7 +84,7 @@ void add_verdict(Page& page, const Judgement& judgement, const Formula& formula)
             break;
         case Verdict::fails:
             page.paragraph("DO NOT MAKE THIS: it breaks " +
-                               (over > 0 ? plural(over, "limit", "limits") : std::string("a limit")) +
+                               (over > 0 ? plural(over, "rule", "rules") : std::string("a rule")) +
                                " that this library knows.",
                            Tone::bad);
             break;
@@ -158,7 +159,7 @@ void add_checks(Page& page, const Model& model, const Judgement& judgement) {
         return;
     }
     Table table;
-    table.columns = {{"the tightest checks", Align::left, true}, {"comes to", Align::right, false},
+    table.columns = {{"tightest checks", Align::left, true}, {"comes to", Align::right, false},
                      {"limit", Align::right, false},             {"used", Align::right, false},
                      {"rule set", Align::left, true},            {"standing", Align::left, false}};
     std::size_t shown = 0;
@@ -205,15 +206,26 @@ void add_phototoxic(Page& page, const Model& model, const Judgement& judgement) 
         table.columns = {{"on skin that sees the sun", Align::left, true}, {"comes to", Align::right, false},
                          {"limit alone", Align::right, false},             {"uses", Align::right, false},
                          {"rule set", Align::left, true}};
-        std::vector<std::string> uses;
-        for (const PhototoxicPart& part : check.parts) {
-            const double used = part.limit > 0 ? part.fraction / part.limit : 0;
+        std::vector<double> uses;
+        for (const PhototoxicPart& part : check.parts) uses.push_back(part.limit > 0 ? part.fraction / part.limit * 100 : 0);
+        const std::vector<std::int64_t> tenths = round_lines(uses, 0.1);
+        std::int64_t sum = 0;
+        for (std::size_t i = 0; i < check.parts.size(); ++i) {
+            const PhototoxicPart& part = check.parts[i];
             const std::string limit =
                 part.row && !part.row->max_text.empty() ? plain(part.row->max_text) : percent_text(part.limit);
-            table.line({title_of(model, part.material), percent_text(part.fraction) + " %", limit + " %",
-                        format_fixed(used * 100, 1) + " %", rules_name(model, part.from)});
+            std::string used = "?";
+            if (i < tenths.size()) {
+                used = format_fixed(static_cast<double>(tenths[i]) / 10, 1);
+                sum += tenths[i];
+            }
+            table.line({title_of(model, part.material), percent_text(part.fraction) + " %", limit + " %", used + " %",
+                        rules_name(model, part.from)});
         }
-        table.total({"Together", "", "", used_text(check.used) + " %", "100 % is the most"});
+        // The lines add up to their total, but 100 is printed only for what is 100.
+        std::string total = format_fixed(static_cast<double>(sum) / 10, 1);
+        if (tenths.size() != check.parts.size() || total == "100.0") total = used_text(check.used);
+        table.total({"Together", "", "", total + " %", "at most 100 %"});
         page.table(std::move(table));
     }
 }
@@ -258,15 +270,28 @@ void add_rule_sets(Page& page, const Model& model, const Judgement& judgement) {
         for (const PhototoxicPart& part : check.parts) note(part.from);
     }
     for (const auto& unstated : judgement.unstated) note(unstated.first);
-    if (used.empty()) return;
-    std::vector<std::string> items;
-    for (RuleSetId id : used) {
+    std::vector<std::string> with, also, without;
+    for (RuleSetId id = 0; id < model.rule_sets.size(); ++id) {
         const RuleSet& rules = model.rule_sets[id];
-        items.push_back(plain(rules.header.name) + ": " + plain(rules.header.title) +
-                        (rules.dated.empty() ? ", date not known here" : ", " + plain(rules.dated)));
+        const std::string name = plain(rules.header.name);
+        if (used.count(id)) {
+            with.push_back(name + ": " + plain(rules.header.title) +
+                           (rules.dated.empty() ? ", date not known here" : ", " + plain(rules.dated)));
+        } else {
+            (rules_hold(model, id) ? also : without).push_back(name);
+        }
     }
-    page.paragraph("Rule sets compared with:");
-    page.items(std::move(items));
+    if (!with.empty()) {
+        page.paragraph("Rule sets compared with:");
+        page.items(std::move(with));
+    }
+    if (!also.empty()) page.paragraph("Looked into as well, with nothing on what is in it: " + list_text(also) + ".");
+    if (without.empty()) return;
+    const bool chosen = !model.workshop.rules.empty();
+    page.paragraph("Not compared with, since the workshop " +
+                       (chosen ? std::string("names other rules") : "sells in " + plain(model.workshop.market)) + ": " +
+                       list_text(without) + ".",
+                   chosen ? Tone::warning : Tone::plain);
 }
 
 /// A blend's sheet carries what holds at the bench, a product's what holds for its contact with skin.

@@ -125,7 +125,7 @@ TEST_CASE("every sheet ends with the line that it replaces no assessor, and none
 TEST_CASE("the verdict is in plain words, and colour only repeats it") {
     Usual over(part(30, 100));
     const std::string sheet = sheet_of(over, over.ferry_roll_on);
-    CHECK(holds(flat(sheet), "DO NOT MAKE THIS: it breaks 1 limit that this library knows"));
+    CHECK(holds(flat(sheet), "DO NOT MAKE THIS: it breaks 1 rule that this library knows"));
     CHECK(holds(flat(sheet), "at most"));
     CHECK(holds(flat(sheet), "Harbourol, at most 0.6 % (An invented handbook; Anything that touches skin)"));
 
