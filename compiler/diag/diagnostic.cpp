@@ -91,6 +91,18 @@ std::size_t Bag::warnings() const {
         items_.begin(), items_.end(), [](const Diagnostic& d) { return d.severity == Severity::warning; }));
 }
 
+bool Bag::keep_first_within(std::size_t from, Span span) {
+    bool seen = false;
+    const auto inside = [&](const Diagnostic& d) {
+        if (d.span.file != span.file || d.span.begin < span.begin || d.span.end > span.end) return false;
+        const bool again = seen;
+        seen = true;
+        return again;
+    };
+    items_.erase(std::remove_if(items_.begin() + static_cast<std::ptrdiff_t>(from), items_.end(), inside), items_.end());
+    return seen;
+}
+
 void Bag::sort_and_unique() {
     std::sort(items_.begin(), items_.end(), comes_before);
     items_.erase(std::unique(items_.begin(), items_.end(), says_the_same), items_.end());

@@ -93,6 +93,8 @@ public:
     std::size_t size() const { return items_.size(); }
     std::size_t errors() const;
     std::size_t warnings() const;
+    /// Of the findings added since `from` whose place lies in `span`, keeps the first. True if there was one.
+    bool keep_first_within(std::size_t from, Span span);
     /// Drops what was added after `size`.
     void truncate(std::size_t size) { items_.resize(size); }
 

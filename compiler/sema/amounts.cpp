@@ -105,7 +105,11 @@ void Elaborator::unit(DeclId id) {
             if (entry.known) leftover(more);
             break;
         }
+        if (more.done()) report(Code::missing_value, more.before(), "also spelled how? a word is wanted after `also`");
         while (more.is(AtomKind::word) && !more.is_word("by")) {
+            if (cache.contains(more.text()) && decl.scope != kLibraryScope) {
+                report(Code::duplicate_row, more.span(more.peek()), fmt::format("`{}` is a spelling already", more.text()));
+            }
             put(more.text());
             more.take();
         }
@@ -188,6 +192,11 @@ void Elaborator::report_unit(Cursor& cursor, std::uint32_t scope, std::string_vi
         if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
     }
     (void)cursor;
+    // Declared, but broken there: said already.
+    if (std::find(units.begin(), units.end(), word) != units.end() || (any_broken_text_ && named_in_broken_text(scope, word))) {
+        broken_ = true;
+        return;
+    }
     if (lower == "percent" || lower == "pct" || lower == "per_cent") {
         report(Code::percent_word, span, "per cent is written with its sign")
             .fix("write `%`", true, {{span, "%"}});
@@ -241,7 +250,10 @@ void Elaborator::report_unit(Cursor& cursor, std::uint32_t scope, std::string_vi
     auto added = report(Code::unknown_unit, span, fmt::format("`{}` is no unit", word));
     if (const auto near = nearest(word, units); !near.empty()) {
         added.label(fmt::format("did you mean `{}`?", near));
-        added.fix(fmt::format("write `{}`", near), word.size() >= 4, {{span, near}});
+        added.fix(fmt::format("write `{}`", near), surely(word, near, units), {{span, near}});
+        if (const DeclId own = names_.find_own(scope, NameSpace::units, near); own != kNoDecl) {
+            added.also(names_.at(own).name_span, "declared here");
+        }
     } else {
         added.note("`scruple library units` lists them; `unit` declares another");
     }
@@ -275,6 +287,14 @@ std::optional<Amount> Elaborator::read_amount(Cursor& cursor, std::uint32_t scop
     const bool range = cursor.is(AtomKind::range);
     if (!range && !cursor.is(AtomKind::number)) {
         const Span at = cursor.done() ? cursor.before() : cursor.span(cursor.peek());
+        if (cursor.is(AtomKind::word) && scope != kLibraryScope && !is_reserved(cursor.text())) {
+            // A misspelt or broken `let`.
+            const bool near = !nearest(cursor.text(), names_.all(scope, {Kind::let})).empty();
+            if (near || (any_broken_text_ && named_in_broken_text(scope, cursor.text()))) {
+                unknown_name(scope, NameSpace::units, {Kind::let}, cursor.text(), at);
+                return std::nullopt;
+            }
+        }
         report(cursor.done() ? Code::missing_value : Code::wrong_shape, at,
                cursor.done() ? "an amount is wanted after this"
                              : fmt::format("an amount is wanted here, and `{}` is none", sources_.text(at)));

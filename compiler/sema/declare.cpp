@@ -1,5 +1,7 @@
 #include <fmt/core.h>
 
+#include <algorithm>
+
 #include "base/text.h"
 #include "sema/elaborator.h"
 #include "syntax/keywords.h"
@@ -36,8 +38,9 @@ Header Elaborator::header_of(const Decl& decl) const {
     header.title = plain_title(decl.name);
     if (row.item_count > 0) {
         const auto atoms = tree.atoms_of(tree.items_of(row)[0]);
-        if (atoms.size() > 2 && atoms[2].kind == AtomKind::string) {
-            auto title = string_value(tree.value_text(atoms[2]));
+        const std::size_t at = decl.name_atom + 1;
+        if (atoms.size() > at && atoms[at].kind == AtomKind::string) {
+            auto title = string_value(tree.value_text(atoms[at]));
             if (!title.empty()) header.title = std::move(title);
         }
     }
@@ -64,7 +67,7 @@ Cursor Elaborator::after_name(const Decl& decl) const {
     const SyntaxTree& tree = *decl.tree;
     const Row& row = tree.rows[decl.row];
     Cursor cursor(tree, tree.items_of(row)[0]);
-    cursor.skip(1);
+    cursor.skip(std::min<std::size_t>(decl.name_atom, cursor.left()));
     if (!cursor.done() && cursor.is(AtomKind::word)) cursor.take();
     if (cursor.is(AtomKind::string)) cursor.take();
     return cursor;
@@ -117,7 +120,7 @@ void Elaborator::declare_row(const CollectionFile& file, std::uint32_t r) {
         auto added = report(Code::unknown_kind, first, fmt::format("`{}` is no kind of declaration", word));
         if (const auto near = nearest(word, kinds); !near.empty()) {
             added.label(fmt::format("did you mean `{}`?", near));
-            added.fix(fmt::format("write `{}`", near), edit_distance(word, near, 2) <= 2 && word.size() >= 4, {{first, near}});
+            added.fix(fmt::format("write `{}`", near), surely(word, near, kinds), {{first, near}});
         } else if (is_declaration_word(word)) {
             added.label("this compiler does not know it yet");
         }
@@ -133,6 +136,7 @@ void Elaborator::declare_row(const CollectionFile& file, std::uint32_t r) {
             report(Code::wrong_shape, tree.head(row), "an import names a folder and says what to call it here")
                 .note("write `use \"../shelf\" as shelf`");
         }
+        if (!shape) give_up();
         if (row.has_block) report(Code::unused_block, tree.span(row.open, row.close), "an import has no block");
         return;
     }
@@ -157,7 +161,17 @@ void Elaborator::declare_row(const CollectionFile& file, std::uint32_t r) {
         workshop_ = added;
         return;
     }
+    if (cursor.is_word(word) && cursor.is(AtomKind::word, 1) && !is_reserved(cursor.text(1))) {
+        const Span again = cursor.span(cursor.take());
+        if (!row.broken) {
+            report(Code::unexpected_text, again, fmt::format("`{}` stands here twice", word))
+                .fix(fmt::format("take one `{}` out", word), true, {{Span{first.file, first.end, again.end}, ""}});
+        }
+        decl.name_atom = 2;
+        decl.broken = true;
+    }
     if (!cursor.is(AtomKind::word)) {
+        nameless_[static_cast<std::size_t>(kind->space)] = true;
         if (!row.broken) {
             report(Code::missing_name, first, fmt::format("{} needs a name after its kind", kind_phrase(kind->kind)))
                 .note(fmt::format("for example `{} night_ferry`: small letters, digits and underscores", kind->word));

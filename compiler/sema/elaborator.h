@@ -1,12 +1,14 @@
 // The working parts of elaborate(): one object a run, its methods spread over a file a subject. Internal to sema.
 #pragma once
 
+#include <array>
 #include <deque>
 #include <functional>
 #include <map>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <tuple>
 #include <unordered_map>
 #include <utility>
 #include <vector>
@@ -55,6 +57,14 @@ private:
     void unknown_name(std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds, std::string_view name,
                       Span span);
     void report_unknown_names();
+    void report_unknown_import(std::uint32_t scope, const std::string& alias, const std::vector<Span>& spans);
+    /// What one row of a text gave: the first finding stays, its followers go.
+    struct RowMark {
+        std::size_t bag = 0;
+        std::size_t log = 0;
+    };
+    RowMark mark_row() const { return {bag_.size(), unknown_log_.size()}; }
+    void one_finding(RowMark mark, Span row);
     bool named_in_broken_text(std::uint32_t scope, std::string_view name);
     std::string quote_nearest(std::string_view word, const std::vector<std::string>& candidates);
     void leftover(Cursor& cursor);
@@ -211,6 +221,12 @@ private:
     std::vector<Span> broken_rows_;                  // heads that could not be read as declarations
     std::vector<std::string> limit_subjects_done_;
     bool any_broken_text_ = false;
+    std::array<bool, kNameSpaceCount> nameless_{};   // a declaration there lost its name
+    struct LoggedUse {
+        std::tuple<std::uint32_t, NameSpace, std::string> key;
+        Span span;
+    };
+    std::vector<LoggedUse> unknown_log_;             // in order of finding
     DeclId workshop_ = kNoDecl;
     std::uint64_t line_count_ = 0;
 };

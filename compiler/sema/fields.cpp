@@ -41,6 +41,15 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
         if (row.kind != RowKind::entry || row.item_count == 0) continue;
         Cursor cursor(tree, tree.items_of(row)[0]);
         if (cursor.done()) continue;
+        // One mistake is one finding: what else a row gives after its first follows from it.
+        struct Guard {
+            Elaborator* self;
+            RowMark mark;
+            Span row;
+            ~Guard() {
+                if (self->bag_.size() != mark.bag || self->unknown_log_.size() != mark.log) self->one_finding(mark, row);
+            }
+        } guard{this, mark_row(), tree.head(row)};
         const bool word = cursor.is(AtomKind::word);
         const auto text = word ? cursor.text() : std::string_view{};
         const bool amount = starts_amount(cursor, scope) || (word && (text == "rest" || text == "none")) ||
@@ -79,7 +88,7 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
                                 fmt::format("{} has no field `{}`", kind_phrase(kind.kind), text));
             if (!near.empty()) {
                 added.label(fmt::format("did you mean `{}`?", near));
-                added.fix(fmt::format("write `{}`", near), text.size() >= 4, {{first, near}});
+                added.fix(fmt::format("write `{}`", near), surely(text, near, fields), {{first, near}});
             } else {
                 std::string list;
                 for (const auto& f : fields) list += (list.empty() ? "`" : ", `") + f + "`";
@@ -162,7 +171,7 @@ std::string_view Elaborator::read_word(Cursor& cursor, const FieldSpec& spec) {
         auto added = report(Code::unknown_word, span, fmt::format("`{}` can't be `{}`: it is {}", spec.word, word, list));
         if (const auto near = nearest(word, choices); !near.empty()) {
             added.label(fmt::format("did you mean `{}`?", near));
-            added.fix(fmt::format("write `{}`", near), word.size() >= 4, {{span, near}});
+            added.fix(fmt::format("write `{}`", near), surely(word, near, choices), {{span, near}});
         }
         return {};
     }

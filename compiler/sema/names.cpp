@@ -206,6 +206,14 @@ std::vector<std::string> Names::suggest(std::uint32_t scope, const std::vector<K
     return out;
 }
 
+bool surely(std::string_view word, std::string_view near, const std::vector<std::string>& candidates) {
+    if (word.size() < 4 || edit_distance(word, near, 1) != 1) return false;
+    for (const auto& c : candidates) {
+        if (c != near && edit_distance(word, c, 1) <= 1) return false;
+    }
+    return true;
+}
+
 std::string nearest(std::string_view word, const std::vector<std::string>& candidates) {
     std::size_t best = allowed_distance(word.size()) + 1;
     std::string out;

@@ -33,6 +33,7 @@ struct Decl {
     std::uint32_t scope = 0;        // kLibraryScope for the library's
     const SyntaxTree* tree = nullptr;
     std::uint32_t row = 0;
+    std::uint32_t name_atom = 1;    // its place in the head; 2 where the kind was written twice
     std::string_view name;
     Span name_span;
     std::uint32_t record = 0xFFFFFFFF;  // index in the Model's store of its kind
@@ -79,6 +80,9 @@ private:
     std::vector<FileId> library_files_;
     std::deque<SyntaxTree> library_trees_;
 };
+
+/// True if `near` is surely what `word` was meant to be: one slip away, and nothing else is as near.
+bool surely(std::string_view word, std::string_view near, const std::vector<std::string>& candidates);
 
 /// The nearest of `candidates` to `word` within a distance that grows with its length; empty if none is near.
 std::string nearest(std::string_view word, const std::vector<std::string>& candidates);

@@ -1,6 +1,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "base/text.h"
 #include "sema/elaborator.h"
@@ -19,10 +20,21 @@ DiagnosticBuilder Elaborator::report(Code code, Span span, std::string message) 
 void Elaborator::unknown_name(std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds,
                               std::string_view name, Span span) {
     broken_ = true;
-    if (any_broken_text_ && named_in_broken_text(scope, name)) return;  // said already, where it is broken
-    auto& use = unknown_[{scope, space, std::string(name)}];
+    if (nameless_[static_cast<std::size_t>(space)]) return;  // it may be the one whose name is missing
+    std::string wanted(name);
+    if (const auto dot = name.find('.'); dot != std::string_view::npos && scope != kLibraryScope) {
+        const std::string alias(name.substr(0, dot));
+        // An import that is not there is one finding, whatever is used of it.
+        if (!collection_.scopes[scope].imports.contains(alias)) {
+            wanted = alias;
+            space = NameSpace::none;
+        }
+    }
+    if (any_broken_text_ && named_in_broken_text(scope, wanted)) return;  // said already, where it is broken
+    auto& use = unknown_[{scope, space, wanted}];
     use.kinds = kinds;
     use.spans.push_back(span);
+    unknown_log_.push_back({{scope, space, wanted}, span});
 }
 
 bool Elaborator::named_in_broken_text(std::uint32_t scope, std::string_view name) {
@@ -39,12 +51,57 @@ bool Elaborator::named_in_broken_text(std::uint32_t scope, std::string_view name
     return false;
 }
 
+void Elaborator::one_finding(RowMark mark, Span row) {
+    const auto inside = [&](const Span& s) { return s.file == row.file && s.begin >= row.begin && s.end <= row.end; };
+    const bool said = bag_.keep_first_within(mark.bag, row);
+    bool first = !said;
+    for (std::size_t i = mark.log; i < unknown_log_.size();) {
+        auto& use = unknown_log_[i];
+        if (!inside(use.span) || std::exchange(first, false)) {
+            ++i;
+            continue;
+        }
+        std::erase(unknown_[use.key].spans, use.span);
+        unknown_log_.erase(unknown_log_.begin() + static_cast<std::ptrdiff_t>(i));
+    }
+}
+
+void Elaborator::report_unknown_import(std::uint32_t scope, const std::string& alias, const std::vector<Span>& spans) {
+    auto added = report(Code::unknown_name, spans.front(),
+                        fmt::format("no import is called `{}`: `use \"../folder\" as {}` makes one", alias, alias));
+    std::vector<std::string> aliases;
+    for (const auto& [name, target] : collection_.scopes[scope].imports) aliases.push_back(name);
+    const auto near = nearest(alias, aliases);
+    if (near.empty()) return;
+    added.label(fmt::format("did you mean `{}`?", near));
+    std::vector<Edit> edits;
+    for (const Span& s : spans) {
+        edits.push_back({{s.file, s.begin, s.begin + static_cast<std::uint32_t>(alias.size())}, near});
+    }
+    added.fix(fmt::format("write `{}`", near), false, std::move(edits));
+    for (const auto& file : collection_.files) {
+        if (file.scope != scope) continue;
+        const SyntaxTree& tree = file.tree;
+        for (std::uint32_t r = 0; r < tree.rows.size(); r = tree.rows[r].next) {
+            if (tree.rows[r].item_count == 0) continue;
+            Cursor cursor(tree, tree.items_of(tree.rows[r])[0]);
+            if (cursor.left() != 4 || !cursor.is_word("use") || !cursor.is_word(near, 3)) continue;
+            added.also(tree.head(tree.rows[r]), "imported here");
+        }
+    }
+}
+
 /// One finding a name, with every place that uses it; a declared name that nothing uses and that is one slip away is
 /// taken for the cause.
 void Elaborator::report_unknown_names() {
     std::size_t told = 0;
     for (auto& [key, use] : unknown_) {
         const auto& [scope, space, name] = key;
+        if (use.spans.empty()) continue;
+        if (space == NameSpace::none) {
+            report_unknown_import(scope, name, use.spans);
+            continue;
+        }
         std::sort(use.spans.begin(), use.spans.end(), [](const Span& a, const Span& b) {
             return std::tie(a.file, a.begin) < std::tie(b.file, b.begin);
         });

@@ -141,10 +141,13 @@ SourceId Elaborator::cite(DeclId id) {
         source.span = decl.name_span;
         model_.texts.push_back(header.title);
         source.text = model_.texts.back();
+        Cursor head = after_name(decl);
+        leftover(head);
         read_block(id, decl.row, kind_spec(Kind::cite),
                    [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
                        if (spec.field == Field::standing) {
                            const auto word = read_word(cursor, spec);
+                           leftover(cursor);
                            if (const auto s = standing_from_word(word)) source.standing = *s;
                        } else if (spec.field == Field::text) {
                            model_.texts.push_back(read_text(cursor));

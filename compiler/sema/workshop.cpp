@@ -60,6 +60,8 @@ void Elaborator::workshop(DeclId id) {
                         leftover(at);
                         w.scales.push_back(scale);
                     }
+                    // Half a list of scales would judge batches by the wrong one.
+                    if (broken_) w.scales.clear();
                     std::sort(w.scales.begin(), w.scales.end(),
                               [](const Scale& a, const Scale& b) { return a.division_g < b.division_g; });
                     break;
