@@ -12,14 +12,15 @@ namespace scruple {
 
 struct TextOptions {
     bool color = false;
-    std::size_t width = 80;           // columns of the terminal; excerpts are cut to it
+    std::size_t width = 80;           // columns of the terminal; words are wrapped and excerpts cut to it; 0: no wrapping
     std::size_t most = 100;           // printed diagnostics, then a count
 };
 
-/// One finding: `error[over_limit]: message`, place, excerpt with carets, further places, notes, ways to mend.
+/// One finding: what is wrong, the place with its code, the line with its marks (`^` the main place, `~` further ones),
+/// notes, and ways to mend as the edited line (`mend` is certain, `perhaps` is not). Takes bounded time on any line.
 std::string render_text(const Diagnostic& diagnostic, const SourceMap& sources, const TextOptions& options);
 
-/// All findings and a closing line of counts ("2 errors, 1 warning"); empty for none.
+/// All findings and a closing line of counts ("2 errors, 1 warning; …"); empty for none.
 std::string render_text(const std::vector<Diagnostic>& diagnostics, const SourceMap& sources,
                         const TextOptions& options);
 

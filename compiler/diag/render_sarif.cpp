@@ -72,8 +72,9 @@ Json region(const SourceFile& file, Span span, bool snippet) {
     json["startColumn"] = range.start.column + 1;
     json["endLine"] = range.end.line + 1;
     json["endColumn"] = range.end.column + 1;
-    if (snippet && span.end > span.begin && span.end - span.begin <= kMostSnippet) {
-        json["snippet"] = Json{{"text", file.text().substr(span.begin, span.end - span.begin)}};
+    const auto text = file.text();
+    if (snippet && span.end > span.begin && span.end - span.begin <= kMostSnippet && span.end <= text.size()) {
+        json["snippet"] = Json{{"text", text.substr(span.begin, span.end - span.begin)}};
     }
     return json;
 }

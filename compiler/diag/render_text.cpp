@@ -211,7 +211,7 @@ private:
         if (placed) {
             add(d.span, '^', tone_, d.label);
         } else {
-            out_ += painted(Tone::dim, "  about the whole run" + code) + '\n';
+            out_ += painted(Tone::dim, " " + code) + '\n';
         }
         std::vector<std::string> unplaced;
         for (std::size_t i = 0; i < d.more.size() && i < kMostFurther; ++i) {
@@ -321,6 +321,7 @@ private:
     void fix(const Fix& fix, bool further) {
         const std::string_view lead = fix.safe ? "  mend: " : further ? "  or perhaps: " : "  perhaps: ";
         paragraph(lead, Tone::mend, fix.title);
+        if (further && says_its_text(fix)) return;
         std::vector<Edit> edits;
         for (const Edit& edit : fix.edits) {
             if (has_place(sources_, edit.span)) edits.push_back(edit);
@@ -340,6 +341,13 @@ private:
             ++shown;
             i = next;
         }
+    }
+
+    /// The title of an alternative says all that its edits would show: "write `us_floz`" below a first such edit.
+    static bool says_its_text(const Fix& fix) {
+        return std::all_of(fix.edits.begin(), fix.edits.end(), [&](const Edit& e) {
+            return !e.text.empty() && fix.title.find('`' + e.text + '`') != std::string::npos;
+        });
     }
 
     /// Edits on one line, near each other, are shown together.
