@@ -32,7 +32,8 @@ struct RandomBench : ModelBuilder {
         const auto mix = blend(r() % 2 ? Measure::volume : Measure::mass, std::move(lines));
         auto rows = std::vector<BaseRow>{share(wax, std::to_string(1 + r() % 40)), rest(fixed)};
         if (r() % 2) rows.push_back(share(water, std::to_string(1 + r() % 20), Of::total));
-        return product(mix, any, std::to_string(1 + r() % 500), r() % 2 ? kMass : kVolume, load, phase(std::move(rows)));
+        const auto dimension = r() % 2 ? kMass : kVolume;
+        return product(mix, any, std::to_string(1 + r() % 500), dimension, load, phase(std::move(rows)));
     }
 };
 
@@ -66,7 +67,8 @@ TEST_CASE("more units keep every share, and grams grow with them", "[property][f
     Random r(2);
     for (int round = 0; round < 300; ++round) {
         RandomBench b(r);
-        const auto id = b.product_of(r, RandomBench::load(std::to_string(1 + r() % 20), r() % 2 ? Basis::ww : Basis::vv));
+        const Basis basis = r() % 2 ? Basis::ww : Basis::vv;
+        const auto id = b.product_of(r, RandomBench::load(std::to_string(1 + r() % 20), basis));
         FormulaOptions one, many;
         one.units = 1;
         many.units = 2 + static_cast<std::int64_t>(r() % 1000);

@@ -169,7 +169,9 @@ TEST_CASE("judging agrees with a plain sum over lines, limits and categories", "
     Random r(4242);
     for (int round = 0; round < 300; ++round) {
         RandomStillroom s(r);
-        const auto id = s.product(s.some_blend(r), s.roll_on, "50", kMass, Stillroom::load(decimal(r, 0.1, 15, 2)), s.some_base(r));
+        const auto mix = s.some_blend(r);  // one draw after the other, whatever the compiler's order of arguments
+        const auto load = Stillroom::load(decimal(r, 0.1, 15, 2));
+        const auto id = s.product(mix, s.roll_on, "50", kMass, load, s.some_base(r));
         const auto formula = s.formula(id);
         if (!formula.complete) continue;
         const auto judged = s.judged(id);

@@ -46,6 +46,36 @@ TEST_CASE("lemon 1.0 and bergamot 0.5 come to 175 %, and a grade without furocou
     CHECK(j.verdict == Verdict::passes);
 }
 
+TEST_CASE("a phototoxic oil in the base counts, in two phases once", "[safety]") {
+    Stillroom s;
+    const auto mix = s.blend(Measure::mass, {{s.bergamot, "1"}});
+    std::vector<BasePhase> base = Stillroom::phase({Stillroom::share(s.lemon, "0.5", Of::total), Stillroom::rest(s.jojoba)});
+    base.push_back(Stillroom::phase({Stillroom::share(s.lemon, "0.3", Of::total)})[0]);
+    const auto j = s.judged(s.product(mix, s.roll_on, "100", kMass, Stillroom::load("0.2"), base));
+    const Check* sum = check_of(j, CheckKind::phototoxic);
+    REQUIRE(sum);
+    CHECK(sum->used == Approx(0.2 / 0.4 + 0.8 / 2).epsilon(1e-12));
+    REQUIRE(sum->parts.size() == 2);
+    CHECK(sum->parts[1].fraction == Approx(0.008).epsilon(1e-12));
+    CHECK(j.ceiling.text == "0.240");  // (1 - 0.8/2) x 0.4
+}
+
+TEST_CASE("a derived phototoxic figure makes a second sum, which warns", "[safety]") {
+    Stillroom s;
+    s.row(s.limit_of_material(s.lemon, s.derived), "1.0", {s.sunlit}, Effect::phototoxic, s.worked_out);
+    Bag bag;
+    const auto j = s.judged(s.finished({{s.bergamot, "0.2"}, {s.lemon, "0.6"}}), &bag);
+    REQUIRE(j.checks.size() == 2);
+    CHECK(j.checks[0].soft);
+    CHECK(j.checks[0].used == Approx(1.1).epsilon(1e-12));
+    CHECK(j.checks[1].used == Approx(0.8).epsilon(1e-12));
+    CHECK(j.verdict == Verdict::warns);
+    CHECK(count_of(bag, Code::over_derived) == 1);
+    CHECK(bag.errors() == 0);
+    CHECK(j.ceiling.text == "1.00");  // 0.8 % is 80 %
+    CHECK(j.careful.text == "0.727");
+}
+
 TEST_CASE("what is washed off is outside the phototoxic sum", "[safety]") {
     Stillroom s;
     const auto j = s.judged(s.finished({{s.bergamot, "2"}}, s.bar));
