@@ -174,6 +174,9 @@ BaseId Elaborator::base(DeclId id) {
         }
         for (const Item& item : items) {
             BasePhase one;
+            std::size_t count = 0;
+            for (const auto& p : b.phases) count += p.rows.size();
+            if (too_long(count, decl)) return;
             if (!read_base_row(decl.scope, tree, item, Cursor(tree, item), one)) continue;
             auto& phase = phase_named(phase_name);
             const BaseRow& added = one.rows[0];
@@ -300,6 +303,11 @@ std::vector<BasePhase> Elaborator::read_in(std::uint32_t scope, const SyntaxTree
         return phases;
     }
     for (const Cursor& cursor : items) {
+        if (phases[0].rows.size() >= limits_.formula_lines) {
+            report(Code::formula_too_long, where,
+                   fmt::format("this list has more than {} rows, and that is the limit", limits_.formula_lines));
+            break;
+        }
         BasePhase one;
         if (!read_base_row(scope, tree, Item{}, cursor, one)) continue;
         const auto twice = std::find_if(phases[0].rows.begin(), phases[0].rows.end(), [&](const BaseRow& o) {

@@ -245,6 +245,18 @@ void Elaborator::finish_blend(Blend& blend, const BlendDraft& draft, const Decl&
     }
 }
 
+/// True once a list has more rows than a formula may have; said once, at the row that is too many.
+bool Elaborator::too_long(std::size_t rows, const Decl& decl) {
+    if (rows < limits_.formula_lines) return false;
+    if (rows == limits_.formula_lines && too_long_told_ != decl.name_span.begin) {
+        too_long_told_ = decl.name_span.begin;
+        report(Code::formula_too_long, decl.name_span,
+               fmt::format("`{}` has more than {} rows, and that is the limit", decl.name, limits_.formula_lines));
+    }
+    broken_ = true;
+    return true;
+}
+
 BlendId Elaborator::blend(DeclId id) {
     if (!begin(id)) return names_.at(id).record;
     const Decl decl = names_.at(id);
@@ -278,6 +290,7 @@ BlendId Elaborator::blend(DeclId id) {
             },
             [&](std::uint32_t r) {
                 for (const Item& item : tree.items_of(tree.rows[r])) {
+                    if (too_long(draft.rows.size(), decl)) return;
                     if (auto row = read_blend_row(decl.scope, tree, item, 0)) {
                         draft.rows.push_back(std::move(*row));
                     }

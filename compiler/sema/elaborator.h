@@ -10,6 +10,7 @@
 #include <string_view>
 #include <tuple>
 #include <unordered_map>
+#include <unordered_set>
 #include <utility>
 #include <vector>
 
@@ -177,6 +178,7 @@ private:
     void apply_action(Field action, std::uint32_t scope, const SyntaxTree& tree, const Item& item, Cursor cursor,
                       const BlendDraft& before, BlendDraft& draft, std::vector<std::pair<DeclId, Span>>& touched);
     bool check_chain(DeclId id);
+    bool too_long(std::size_t rows, const Decl& decl);
     DeclId variation_base(const Decl& decl);
 
     // --- products.cpp, workshop.cpp
@@ -221,6 +223,9 @@ private:
     std::vector<Span> broken_rows_;                  // heads that could not be read as declarations
     std::vector<std::string> limit_subjects_done_;
     bool any_broken_text_ = false;
+    std::uint32_t too_long_told_ = 0xFFFFFFFF;
+    std::unordered_set<std::string_view> broken_words_;  // of the first `broken_words_upto_` broken rows
+    std::size_t broken_words_upto_ = 0;
     std::array<bool, kNameSpaceCount> nameless_{};   // a declaration there lost its name
     struct LoggedUse {
         std::tuple<std::uint32_t, NameSpace, std::string> key;

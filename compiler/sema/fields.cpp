@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <unordered_set>
 
 #include "base/text.h"
 #include "sema/elaborator.h"
@@ -181,6 +182,7 @@ std::string_view Elaborator::read_word(Cursor& cursor, const FieldSpec& spec) {
 std::vector<std::string_view> Elaborator::read_words(const SyntaxTree& tree, std::uint32_t row, Cursor first,
                                                      const FieldSpec& spec) {
     std::vector<std::string_view> out;
+    std::unordered_set<std::string_view> seen;
     const auto items = tree.items_of(tree.rows[row]);
     for (std::size_t i = 0; i < items.size(); ++i) {
         Cursor cursor = i == 0 ? first : Cursor(tree, items[i]);
@@ -188,7 +190,7 @@ std::vector<std::string_view> Elaborator::read_words(const SyntaxTree& tree, std
         const auto word = read_word(cursor, spec);
         if (word.empty()) continue;
         leftover(cursor);
-        if (std::find(out.begin(), out.end(), word) != out.end()) {
+        if (!seen.insert(word).second) {
             report(Code::duplicate_row, i == 0 ? cursor.before() : span, fmt::format("`{}` stands in the list twice", word));
             continue;
         }
@@ -201,14 +203,14 @@ std::vector<std::pair<DeclId, Span>> Elaborator::read_names(const SyntaxTree& tr
                                                             std::uint32_t scope, NameSpace space,
                                                             const std::vector<Kind>& kinds) {
     std::vector<std::pair<DeclId, Span>> out;
+    std::unordered_set<DeclId> seen;
     const auto items = tree.items_of(tree.rows[row]);
     for (std::size_t i = 0; i < items.size(); ++i) {
         Cursor cursor = i == 0 ? first : Cursor(tree, items[i]);
         const auto name = read_name(cursor, scope, space, kinds);
         if (name.decl == kNoDecl) continue;
         leftover(cursor);
-        const bool twice = std::any_of(out.begin(), out.end(), [&](const auto& o) { return o.first == name.decl; });
-        if (twice) {
+        if (!seen.insert(name.decl).second) {
             report(Code::duplicate_row, name.span, fmt::format("`{}` stands in the list twice", name.text));
             continue;
         }

@@ -1,6 +1,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <unordered_set>
 
 #include "sema/elaborator.h"
 
@@ -233,7 +234,7 @@ void Elaborator::read_contains(DeclId id, std::uint32_t block, Material& materia
         report(Code::no_rows, tree.head(tree.rows[block]), "`contains` needs a block of substances");
         return;
     }
-    std::vector<SubstanceId> here;
+    std::unordered_set<SubstanceId> here;
     for (std::uint32_t r = tree.children_begin(block); r < tree.children_end(block); r = tree.rows[r].next) {
         const Row& row = tree.rows[r];
         if (row.kind == RowKind::error || row.broken) broken_ = true;
@@ -271,11 +272,10 @@ void Elaborator::read_contains(DeclId id, std::uint32_t block, Material& materia
         if (cursor.is(AtomKind::string)) cursor.take();
         leftover(cursor);
         const SubstanceId s = substance(name.decl);
-        if (std::find(here.begin(), here.end(), s) != here.end()) {
+        if (!here.insert(s).second) {
             report(Code::duplicate_row, name.span, fmt::format("`{}` stands in this composition twice", name.text));
             continue;
         }
-        here.push_back(s);
         const auto at = std::find_if(material.contains.begin(), material.contains.end(),
                                      [&](const Constituent& c) { return c.substance == s; });
         if (none) {

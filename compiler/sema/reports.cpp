@@ -37,18 +37,18 @@ void Elaborator::unknown_name(std::uint32_t scope, NameSpace space, const std::v
     unknown_log_.push_back({{scope, space, wanted}, span});
 }
 
-bool Elaborator::named_in_broken_text(std::uint32_t scope, std::string_view name) {
-    for (const Span& span : broken_rows_) {
-        const auto text = sources_.text(span);
-        for (std::size_t at = text.find(name); at != std::string_view::npos; at = text.find(name, at + 1)) {
-            const auto word = [](char c) { return c == '_' || (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9'); };
-            const bool left = at == 0 || !word(text[at - 1]);
-            const bool right = at + name.size() == text.size() || !word(text[at + name.size()]);
-            if (left && right) return true;
+bool Elaborator::named_in_broken_text(std::uint32_t, std::string_view name) {
+    for (; broken_words_upto_ < broken_rows_.size(); ++broken_words_upto_) {
+        const auto text = sources_.text(broken_rows_[broken_words_upto_]);
+        const auto part = [](char c) { return c == '_' || (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9'); };
+        for (std::size_t at = 0; at < text.size();) {
+            std::size_t end = at;
+            while (end < text.size() && part(text[end])) ++end;
+            if (end > at) broken_words_.insert(text.substr(at, end - at));
+            at = end + 1;
         }
     }
-    (void)scope;
-    return false;
+    return broken_words_.contains(name);
 }
 
 void Elaborator::one_finding(RowMark mark, Span row) {
@@ -61,7 +61,10 @@ void Elaborator::one_finding(RowMark mark, Span row) {
             ++i;
             continue;
         }
-        std::erase(unknown_[use.key].spans, use.span);
+        auto& spans = unknown_[use.key].spans;
+        if (const auto last = std::find(spans.rbegin(), spans.rend(), use.span); last != spans.rend()) {
+            spans.erase(std::next(last).base());
+        }
         unknown_log_.erase(unknown_log_.begin() + static_cast<std::ptrdiff_t>(i));
     }
 }

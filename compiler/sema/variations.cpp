@@ -56,6 +56,12 @@ bool Elaborator::check_chain(DeclId id) {
 void Elaborator::apply_action(Field action, std::uint32_t scope, const SyntaxTree& tree, const Item& item,
                               Cursor cursor, const BlendDraft& before, BlendDraft& draft,
                               std::vector<std::pair<DeclId, Span>>& touched) {
+    if (touched.size() >= limits_.formula_lines) {
+        if (broken_) return;  // said already, or broken anyway
+        report(Code::formula_too_long, cursor.rest(),
+               fmt::format("a variation with more than {} actions is more than the limit", limits_.formula_lines));
+        return;
+    }
     const std::vector<Kind> kinds{Kind::oil, Kind::blend, Kind::variation};
     const auto touch = [&](DeclId decl, Span span) {
         for (const auto& [other, where] : touched) {
