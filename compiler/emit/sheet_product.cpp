@@ -173,8 +173,8 @@ void add_weighing(Page& page, const Document& document, const Product& product, 
     const bool light = std::any_of(formula.lines.begin(), formula.lines.end(),
                                    [](const FormulaLine& line) { return line.too_light; });
     if (!light) return;
-    page.paragraph("* Too little to weigh well: under 20 steps of the scale, so that rounding alone can be off by more "
-                   "than one part in forty. Weigh a premix instead:",
+    page.paragraph("* Too little to weigh well: under 20 steps of the scale, so that one step is more than 5 % of it. "
+                   "Weigh a premix instead:",
                    Tone::warning);
     std::vector<std::string> premixes;
     for (const Premix& premix : formula.premixes) {
