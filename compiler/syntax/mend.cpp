@@ -77,27 +77,43 @@ std::size_t invisible(RowBuilder& rows, std::size_t begin) {
     return at;
 }
 
-/// `%3`, `%w/w`, `5%-6%`: a percent sign that something is stuck to.
-std::size_t percent(RowBuilder& rows, std::size_t begin) {
+/// `%3`, `%w/w`, and the full-width sign: a percent sign that is not quite one.
+std::size_t percent(RowBuilder& rows, std::size_t begin, std::size_t end) {
     const auto text = rows.text();
-    const std::size_t end = begin + 1;
+    const bool wide = end - begin > 1;
     const Atom* before = rows.last_atom();
-    const bool after_number = before && (before->kind == AtomKind::number || before->kind == AtomKind::range);
+    const bool after_number =
+        before && (before->kind == AtomKind::number || before->kind == AtomKind::range);
     if (!after_number && is_digit(byte_at(text, end))) {
         std::size_t stop = end;
-        while (is_digit(byte_at(text, stop)) || (byte_at(text, stop) == '.' && is_digit(byte_at(text, stop + 1)))) ++stop;
+        while (is_digit(byte_at(text, stop))) ++stop;
+        if (byte_at(text, stop) == '.' && is_digit(byte_at(text, stop + 1))) {
+            ++stop;
+            while (is_digit(byte_at(text, stop))) ++stop;
+        }
         const std::string number(text.substr(end, stop - end));
+        const bool more = is_name_char(byte_at(text, stop));
         // The atoms come in the meant order: the number stands where the sign is, and the other way round.
         rows.mended_atom(AtomKind::number, begin, end, number);
         rows.mended_atom(AtomKind::percent, end, stop, "%");
         rows.report(Code::percent_first, begin, stop,
-                    quoted(text.substr(begin, stop - begin)) + " has its sign first, and the sign follows the number")
-            .fix("write `" + number + " %`", true, {{rows.span(begin, stop), number + " %"}});
+                    quoted(text.substr(begin, stop - begin)) +
+                        " has its sign first, and the sign follows the number")
+            .fix("write `" + number + " %`", true,
+                 {{rows.span(begin, stop), number + (more ? " % " : " %")}});
         check_figure_length(rows, end, stop);
         return stop;
     }
+    const bool joined = is_name_char(byte_at(text, end));
+    if (wide) {
+        rows.mended_atom(AtomKind::percent, begin, end, "%");
+        rows.report(Code::full_width, begin, end,
+                    "a full-width percent sign, and the plain `%` is meant")
+            .fix("write `%`", true, {{rows.span(begin, end), joined ? "% " : "%"}});
+        return end;
+    }
     rows.atom(AtomKind::percent, begin, end);
-    if (is_letter(byte_at(text, end))) {
+    if (joined) {
         rows.report(Code::joined_basis, begin, end + 1,
                     "what the percentage is of stands right behind its sign, and a space parts them")
             .fix("put a space", true, {{rows.span(end, end), " "}});
@@ -165,12 +181,17 @@ std::size_t degree(RowBuilder& rows, std::size_t begin, const CodePoint& sign) {
         letter = byte_at(text, end);
         if ((letter != 'C' && letter != 'F') || is_name_char(byte_at(text, end + 1))) return begin;
         ++end;
+    } else if (is_name_char(byte_at(text, end))) {
+        return begin;
     }
-    rows.mended_atom(AtomKind::word, begin, end, "\xC2\xB0" + std::string(1, letter));
+    const char before = begin > 0 ? text[begin - 1] : ' ';
+    const bool glued = before == '%' || is_letter(before) || before == '_';
+    rows.mended_atom(AtomKind::word, begin, end, std::string(1, letter));
     rows.report(Code::degree_sign, begin, end,
                 quoted(text.substr(begin, end - begin)) + " is not one word, and degrees are written `" + letter + "` or `\xC2\xB0" +
                     letter + "`")
-        .fix(std::string("write `") + letter + "`", true, {{rows.span(begin, end), std::string(1, letter)}});
+        .fix(std::string("write `") + letter + "`", true,
+             {{rows.span(begin, end), (glued ? " " : "") + std::string(1, letter)}});
     return end;
 }
 
@@ -232,7 +253,6 @@ std::size_t full_width(RowBuilder& rows, std::size_t begin, std::size_t end, cha
         case ',': rows.comma(begin, end); break;
         case '{': rows.open(begin, end); break;
         case '}': rows.close(begin, end); break;
-        case '%': rows.mended_atom(AtomKind::percent, begin, end, "%"); break;
         case '=': rows.mended_atom(AtomKind::equals, begin, end, "="); break;
         case '/': rows.mended_atom(AtomKind::slash, begin, end, "/"); break;
         default: rows.bad_atom(begin, end);
@@ -276,20 +296,22 @@ std::size_t unknown(RowBuilder& rows, std::size_t begin) {
     }
     while (at < text.size() && !starts_something(text, at)) at += decode_utf8(text, at).length;
     const auto piece = text.substr(begin, at - begin);
-    const char next = byte_at(text, at);
-    const bool full_stop = piece == "." && (next == '\0' || next == '\n' || next == '\r' || next == ' ');
-    if (auto said = rows.unexpected(begin, at, quoted(piece) + " means nothing here")) {
-        if (full_stop) {
-            said->fix("take it away", true, {{rows.span(begin, at), ""}});
-        } else if (first.value == '(' || first.value == ')' || first.value == '[' || first.value == ']') {
-            said->note("a remark stands in quotes at the end of the row, a comment after `#`");
-        }
-    }
-    if (full_stop && rows.in_row() && rows.last_atom()) {
+    // A full stop at the end of a row can only be one.
+    std::size_t after = at;
+    while (is_blank(byte_at(text, after))) ++after;
+    const char next = byte_at(text, after);
+    const bool full_stop = piece == "." && rows.last_atom() &&
+                           (next == '\0' || next == '\n' || next == '\r' || next == '#' || next == '}');
+    auto said = rows.unexpected(begin, at, quoted(piece) + " means nothing here");
+    if (said && full_stop) {
+        said->fix("take it away", true, {{rows.span(begin, at), ""}});
         rows.dropped(begin, at);
-    } else {
-        rows.bad_atom(begin, at);
+        return at;
     }
+    if (said && (first.value == '(' || first.value == ')' || first.value == '[' || first.value == ']')) {
+        said->note("a remark stands in quotes at the end of the row, a comment after `#`");
+    }
+    rows.bad_atom(begin, at);
     return at;
 }
 
@@ -302,7 +324,7 @@ std::size_t mend(RowBuilder& rows, std::size_t at) {
     const std::size_t end = at + c.length;
     if (is_bad_byte(text, at)) return bad_bytes(rows, at);
     switch (byte) {
-        case '%': return after_unit(rows, percent(rows, at));
+        case '%': return after_unit(rows, percent(rows, at, end));
         case ':': return colon(rows, at, end);
         case ';': return semicolon(rows, at, end);
         default: break;
@@ -326,6 +348,7 @@ std::size_t mend(RowBuilder& rows, std::size_t at) {
     if (const char plain = ch::full_width(c.value)) {
         if (plain == ':') return colon(rows, at, end);
         if (plain == ';') return semicolon(rows, at, end);
+        if (plain == '%') return percent(rows, at, end);
         return full_width(rows, at, end, plain);
     }
     if (c.value == 0x20AC) return currency(rows, at, end, "EUR");

@@ -143,9 +143,19 @@ public:
         }
     }
 
-    Value value(std::size_t p);
+    /// Reads one number; `value_at(p)` holds.
+    Value value(std::size_t p) {
+        Value out = one_value(p);
+        // `½½` or `2/3½`: figures that run into each other mean nothing.
+        while (out.list.empty() && (digit_at(out.end) || ch::fraction(at(out.end).value))) {
+            out.bad = true;
+            out.end += at(out.end).length;
+        }
+        return out;
+    }
 
 private:
+    Value one_value(std::size_t p);
     struct Chain {
         std::vector<std::string> groups;
         std::string separators;
@@ -341,7 +351,7 @@ bool FigureReader::fraction_after(Value& out, const std::string& whole, std::siz
     q = ahead.digits(q + slash.length, under);
     const auto o = small(over);
     const auto u = small(under);
-    if (!o || !u || *o >= *u || byte_at(text_, q) == '/') return false;
+    if (!o || !u || *o >= *u || (byte_at(text_, q) == '/' && digit_at(q + 1))) return false;
     const auto text = mixed(whole, *o, *u);
     if (!text) return false;
     seen_ |= ahead.seen_;
@@ -474,7 +484,7 @@ void FigureReader::exponent(Value& out) {
     out.text = sign + front + (back.empty() ? "" : "." + back);
 }
 
-Value FigureReader::value(std::size_t p) {
+Value FigureReader::one_value(std::size_t p) {
     Value out;
     if (const auto dash = dash_at(p)) {
         if (dash > 1) note(kDash);
@@ -614,6 +624,10 @@ std::size_t FigureMender::list(const Value& value) {
             }
             rows_.bad_atom(at, piece.end);
         }
+        if (piece.next - piece.end > 1) {
+            rows_.report(Code::full_width, piece.end, piece.next, "a full-width comma, and the plain `,` is meant")
+                .fix("write `,`", true, {{rows_.span(piece.end, piece.next), ","}});
+        }
         rows_.comma(piece.end, piece.next);
         at = piece.next;
     }
@@ -676,7 +690,9 @@ std::size_t FigureMender::finish(std::size_t end, AtomKind kind, const std::stri
     const Span here = rows_.span(begin_, end);
     rows_.mended_atom(kind, begin_, end, meant);
     auto added = rows_.report(what.code, begin_, end, quoted(text_.substr(begin_, end - begin_)) + " " + what.message);
-    added.fix("write `" + meant + "`", read_.certain() && !read_.has(kApproximate), {{here, meant}});
+    const bool glued = begin_ > 0 && is_name_char(text_[begin_ - 1]) && is_digit(meant[0]);
+    added.fix("write `" + meant + "`", read_.certain() && !read_.has(kApproximate),
+              {{here, (glued ? " " : "") + meant}});
     if (!read_.other().empty()) {
         // Two readings are as likely: nothing can be said of the row until it is clear which one is meant.
         if (kind != AtomKind::range) added.fix("write `" + read_.other() + "`", false, {{here, read_.other()}});
@@ -703,7 +719,16 @@ std::size_t FigureMender::run() {
     for (;;) {
         const Value& last = values_.back();
         if (last.bad) return bad(last.end, " is not a number");
-        if (!last.list.empty()) return bad(last.end, " is not a number");
+        if (!last.list.empty()) {
+            // `1..2,3..4`: the range ends at the comma
+            Value& piece = values_.back();
+            const std::size_t from = joins_.empty() ? p : joins_.back().to;
+            if (!piece.list[0].good || from < begin_) return bad(piece.end, " is not a number");
+            piece.end = piece.list[0].end;
+            piece.text = std::string(text_.substr(from, piece.end - from));
+            piece.list.clear();
+            break;
+        }
         if (!last.date.empty()) {
             if (values_.size() > 1) return bad(last.end, " is not a range");
             if (!last.date_certain) read_.doubt();

@@ -123,7 +123,7 @@ struct Action<grammar::slash_comment> {
         state.rows
             .report(Code::slash_comment, begin, begin + 2,
                     "a comment that starts with slashes, and comments start with `#`")
-            .fix("write `#`", true, {{state.rows.span(begin, begin + 2), "#"}});
+            .fix("write `#`", true, {{state.rows.span(begin, begin + 2), byte_at(state.rows.text(), begin + 2) == '#' ? "# " : "#"}});
         state.rows.comment(begin, end);
         if (state.turns) check_direction(state.rows, begin, end);
     }
