@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cstdint>
 #include <map>
-#include <set>
 
 #include "diag/explain.h"
 #include "diag/place.h"
@@ -20,7 +19,7 @@ using Json = nlohmann::ordered_json;
 
 /// Services that take SARIF show at most this many results of a run; the gravest come first.
 constexpr std::size_t kMostResults = 5000;
-constexpr std::size_t kMostSnippet = 200;
+constexpr std::size_t kMostSnippet = 400;  // bytes of text that go into the log with a place
 constexpr std::size_t kMostHashed = 1024;
 constexpr std::string_view kRoot = "COLLECTION";
 
@@ -79,8 +78,17 @@ Json region(const SourceFile& file, Span span, bool snippet) {
     return json;
 }
 
+/// The place, with the whole lines around it where these are short and say more (section 3.29.5: a proper superset).
 Json physical_location(const SourceFile& file, Span span) {
-    return Json{{"artifactLocation", artifact_location(file)}, {"region", region(file, span, true)}};
+    Json json{{"artifactLocation", artifact_location(file)}, {"region", region(file, span, true)}};
+    const LineIndex& lines = file.lines();
+    const std::uint32_t first = lines.bytes(span.begin).line;
+    const std::uint32_t last = lines.bytes(std::max(span.begin, span.end)).line;
+    const std::uint32_t begin = lines.line_start(first);
+    const auto end = lines.line_start(last) + static_cast<std::uint32_t>(lines.line(last).size());
+    if (end <= begin || end - begin > kMostSnippet || (span.begin <= begin && span.end >= end)) return json;
+    json["contextRegion"] = region(file, {span.file, begin, end}, true);
+    return json;
 }
 
 std::uint64_t hash(std::string_view text, std::uint64_t seed) {  // FNV-1a, 64 bits
@@ -99,7 +107,6 @@ std::string hex(std::uint64_t value) {
 /// Line numbers and figures that depend on other lines stay out.
 std::uint64_t identity(const Diagnostic& d, const SourceMap& sources) {
     std::uint64_t seed = hash(code_info(d.code).name, 0xcbf29ce484222325ull);
-    if (!has_place(sources, d.span)) return hash(d.message, seed);
     const SourceFile& file = sources.file(d.span.file);
     seed = hash(path_for_programs(file), seed);
     const LineColumn at = file.lines().bytes(d.span.begin);
@@ -112,11 +119,37 @@ std::uint64_t identity(const Diagnostic& d, const SourceMap& sources) {
     return hash(words, seed);
 }
 
+/// Paragraphs without the line ends inside them: whoever shows a log wraps it.
+std::string unwrapped(std::string_view text) {
+    std::string made;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const bool paragraph = text.substr(i, 2) == "\n\n";
+        if (paragraph) {
+            made += "\n\n";
+            ++i;
+        } else {
+            made += text[i] == '\n' ? ' ' : text[i];
+        }
+    }
+    return made;
+}
+
+/// `over_limit` as `OverLimit`, the form in which readers of logs expect a rule's name.
+std::string pascal_case(std::string_view name) {
+    std::string made;
+    bool start = true;
+    for (const char c : name) {
+        if (c != '_') made += start && c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
+        start = c == '_';
+    }
+    return made;
+}
+
 /// Plain text of the long answer, and the same as Markdown.
 Json help(Code code) {
     const Explanation& e = explanation(code);
-    std::string text(e.why);
-    std::string markdown(e.why);
+    std::string text = unwrapped(e.why);
+    std::string markdown = text;
     const auto example = [&](std::string_view title, std::string_view recipe) {
         if (recipe.empty()) return;
         while (!recipe.empty() && recipe.back() == '\n') recipe.remove_suffix(1);
@@ -132,11 +165,11 @@ Json rule(Code code) {
     const CodeInfo& info = code_info(code);
     Json json;
     json["id"] = info.name;
+    if (info.name.find('_') != std::string_view::npos) json["name"] = pascal_case(info.name);  // must differ from `id`
     std::string title(info.title);
     json["shortDescription"] = Json{{"text", title + "."}};
-    std::string_view why = explanation(code).why;
-    why = why.substr(0, why.find("\n\n"));
-    json["fullDescription"] = Json{{"text", why.empty() ? title + "." : std::string(why)}};
+    const std::string_view why = explanation(code).why;
+    json["fullDescription"] = Json{{"text", unwrapped(why.substr(0, why.find("\n\n")))}};
     json["help"] = help(code);
     json["defaultConfiguration"] = Json{{"level", level(info.severity)}};
     return json;
@@ -168,20 +201,21 @@ Json fixes(const Diagnostic& d, const SourceMap& sources) {
     return all;
 }
 
+std::string message_text(const Diagnostic& d) {
+    std::string text = d.message;
+    if (!d.label.empty()) text += "\n" + d.label;
+    for (const auto& note : d.notes) text += "\nnote: " + note;
+    return text;
+}
+
 Json result(const Diagnostic& d, std::size_t rule_index, const std::string& fingerprint, const SourceMap& sources) {
     Json json;
     json["ruleId"] = code_info(d.code).name;
     json["ruleIndex"] = rule_index;
     json["level"] = level(d.severity);
-    std::string text = d.message;
-    if (!d.label.empty()) text += "\n" + d.label;
-    for (const auto& note : d.notes) text += "\nnote: " + note;
-    json["message"] = Json{{"text", text}};
-    json["locations"] = Json::array();
-    if (has_place(sources, d.span)) {
-        json["locations"].push_back(
-            Json{{"physicalLocation", physical_location(sources.file(d.span.file), d.span)}});
-    }
+    json["message"] = Json{{"text", message_text(d)}};
+    json["locations"] =
+        Json::array({Json{{"physicalLocation", physical_location(sources.file(d.span.file), d.span)}}});
     Json related = Json::array();
     for (const auto& label : d.more) {
         if (!has_place(sources, label.span)) continue;
@@ -196,15 +230,36 @@ Json result(const Diagnostic& d, std::size_t rule_index, const std::string& fing
     return json;
 }
 
-/// Says what the limit of results left out; a log must not look complete when it is not.
-Json invocation(std::size_t left_out) {
-    Json json{{"executionSuccessful", true}};
+/// How the run went: findings without a place are about the run and not about a line, and a log must not look complete
+/// when it is not.
+Json invocation(const std::vector<const Diagnostic*>& about_run, const std::map<Code, std::size_t>& index,
+                std::size_t left_out) {
+    bool good = true;
+    Json notes = Json::array();
+    for (const Diagnostic* d : about_run) {
+        good = good && d->severity != Severity::error;
+        notes.push_back(Json{{"descriptor", Json{{"id", code_info(d->code).name}, {"index", index.at(d->code)}}},
+                             {"level", level(d->severity)},
+                             {"message", Json{{"text", message_text(*d)}}}});
+    }
     if (left_out > 0) {
         const std::string text = std::to_string(left_out) + " more findings are left out of this log, the least grave.";
-        json["toolExecutionNotifications"] =
-            Json::array({Json{{"level", "warning"}, {"message", Json{{"text", text}}}}});
+        notes.push_back(Json{{"level", "warning"}, {"message", Json{{"text", text}}}});
     }
+    Json json{{"executionSuccessful", good}};
+    if (!notes.empty()) json["toolExecutionNotifications"] = std::move(notes);
     return json;
+}
+
+/// The descriptors of all codes in `found`, in the order of the table, and where each stands.
+Json descriptors(const std::vector<const Diagnostic*>& found, std::map<Code, std::size_t>& index) {
+    for (const Diagnostic* d : found) index[d->code] = 0;
+    Json all = Json::array();
+    for (auto& [code, at] : index) {
+        at = all.size();
+        all.push_back(rule(code));
+    }
+    return all;
 }
 
 }  // namespace
@@ -212,34 +267,30 @@ Json invocation(std::size_t left_out) {
 std::string render_sarif(const std::vector<Diagnostic>& diagnostics, const SourceMap& sources,
                          const std::string& version) {
     std::vector<const Diagnostic*> order;
-    order.reserve(diagnostics.size());
-    for (const auto& d : diagnostics) order.push_back(&d);
+    std::vector<const Diagnostic*> about_run;
+    for (const auto& d : diagnostics) (has_place(sources, d.span) ? order : about_run).push_back(&d);
     std::stable_sort(order.begin(), order.end(),
                      [](const Diagnostic* a, const Diagnostic* b) { return a->severity < b->severity; });
     const std::size_t left_out = order.size() > kMostResults ? order.size() - kMostResults : 0;
     order.resize(order.size() - left_out);
 
-    std::set<Code> used;
-    for (const Diagnostic* d : order) used.insert(d->code);
-    std::map<Code, std::size_t> index;
-    Json rules = Json::array();
-    for (const Code code : used) {
-        index[code] = rules.size();
-        rules.push_back(rule(code));
-    }
+    std::map<Code, std::size_t> rule_index;
+    std::map<Code, std::size_t> notification_index;
+    Json driver{{"name", "scruple"}, {"version", version}, {"semanticVersion", version}};
+    driver["rules"] = descriptors(order, rule_index);
+    if (!about_run.empty()) driver["notifications"] = descriptors(about_run, notification_index);
 
     Json results = Json::array();
     std::map<std::uint64_t, std::size_t> seen;  // equal lines are told apart by their count
     for (const Diagnostic* d : order) {
         const std::uint64_t id = identity(*d, sources);
         const std::string fingerprint = hex(id) + ":" + std::to_string(++seen[id]);
-        results.push_back(result(*d, index[d->code], fingerprint, sources));
+        results.push_back(result(*d, rule_index.at(d->code), fingerprint, sources));
     }
 
-    Json driver{{"name", "scruple"}, {"version", version}, {"semanticVersion", version}, {"rules", std::move(rules)}};
     Json run;
     run["tool"] = Json{{"driver", std::move(driver)}};
-    run["invocations"] = Json::array({invocation(left_out)});
+    run["invocations"] = Json::array({invocation(about_run, notification_index, left_out)});
     run["originalUriBaseIds"] = Json{
         {kRoot, Json{{"description", Json{{"text", "The root folder of the collection."}}}}}};
     run["columnKind"] = "utf16CodeUnits";
