@@ -269,7 +269,8 @@ private:
     }
 
     void check_usual_load() {
-        if (load_.from_format || !out_.load_in_basis || format_.load_neat) return;
+        // Neat is no slip of the hand: on skin it is refused for what it is.
+        if (load_.from_format || load_.kind == LoadKind::neat || !out_.load_in_basis || format_.load_neat) return;
         const double value = *out_.load_in_basis;
         const bool under = format_.load_low && value < format_.load_low->to_double() * (1 - 1e-9);
         const bool over = format_.load_high && value > format_.load_high->to_double() * (1 + 1e-9);

@@ -184,6 +184,12 @@ TEST_CASE("a stated load outside the usual is remarked, the format's own is assu
     make("0.4", under);
     CHECK(count_of(under, Code::unusual_load) == 1);
 
+    Load neat;
+    neat.kind = LoadKind::neat;
+    Bag bare;
+    b.formula(b.product(b.mix, b.scrub, "1000", kMass, neat, {}), &bare);
+    CHECK(bare.empty());  // whether it may be neat is for safety to say
+
     auto load = Bench::load("3");
     load.from_format = true;
     Bag bag;
