@@ -78,6 +78,9 @@ struct Page {
 Page blend_page(const Document& document, BlendId blend);
 Page product_page(const Document& document, ProductId product);
 
+/// Says at the top, before anybody weighs, that a product fails, warns or cannot be judged; nothing if it passes.
+void add_alarm(Page& page, const Document& document, ProductId product);
+
 /// The part of a product's page that says what is safe and what is not known.
 void add_safety(Page& page, const Document& document, ProductId product);
 

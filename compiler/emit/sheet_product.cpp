@@ -212,6 +212,7 @@ Page product_page(const Document& document, ProductId id) {
     page.id = plain(product.header.name);
     page.doc = product.header.doc;
     add_facts(page, document, product, formula);
+    add_alarm(page, document, id);
 
     const std::vector<const Diagnostic*> findings = findings_on(document, product);
     if (formula.complete) {

@@ -51,44 +51,37 @@ const Check* check_at(const Judgement& judgement, std::int32_t index) {
     return &judgement.checks[static_cast<std::size_t>(index)];
 }
 
-std::string plural(std::size_t count, std::string_view one, std::string_view many) {
-    return count_text(static_cast<std::int64_t>(count), one, many);
-}
+struct VerdictText {
+    std::string text;
+    Tone tone = Tone::plain;
+};
 
-void add_verdict(Page& page, const Judgement& judgement, const Formula& formula) {
-    std::size_t over = 0;
-    std::size_t warned = 0;
+VerdictText verdict_text(const Judgement& judgement, const Formula& formula) {
+    if (!formula.complete) return {"NOT JUDGED: without amounts nothing can be compared with a limit.", Tone::bad};
+    std::int64_t over = 0;
+    std::int64_t warned = 0;
     for (const Check& check : judgement.checks) {
         if (check.verdict == Verdict::fails) ++over;
         if (check.verdict == Verdict::warns) ++warned;
     }
-    if (!formula.complete) {
-        page.paragraph("NOT JUDGED: without amounts nothing can be compared with a limit.", Tone::bad);
-        return;
-    }
     switch (judgement.verdict) {
-        case Verdict::passes:
-            page.paragraph("Passes the limits that this library knows. That is no approval.", Tone::good);
-            break;
+        case Verdict::passes: return {"Passes the limits that this library knows. That is no approval.", Tone::good};
         case Verdict::unknown:
-            page.paragraph("NOT KNOWN: no limit that this library knows is broken, but the composition of an oil in it "
-                           "is not known, and so nothing is said about what it brings.",
-                           Tone::warning);
-            break;
+            return {"NOT KNOWN: no limit that this library knows is broken, but the composition of an oil in it is not "
+                    "known, and so nothing is said about what it brings.",
+                    Tone::warning};
         case Verdict::warns:
-            page.paragraph("TAKE CARE: no published limit that this library knows is broken, but " +
-                               (warned > 0 ? plural(warned, "check gives a warning", "checks give a warning")
-                                           : std::string("there are warnings")) +
-                               ".",
-                           Tone::warning);
-            break;
+            return {"TAKE CARE: no published limit that this library knows is broken, but " +
+                        (warned > 0 ? count_text(warned, "check gives a warning", "checks give a warning")
+                                    : std::string("there are warnings")) +
+                        ".",
+                    Tone::warning};
         case Verdict::fails:
-            page.paragraph("DO NOT MAKE THIS: it breaks " +
-                               (over > 0 ? plural(over, "rule", "rules") : std::string("a rule")) +
-                               " that this library knows.",
-                           Tone::bad);
-            break;
+            return {"DO NOT MAKE THIS: it breaks " + (over > 0 ? count_text(over, "rule", "rules") : std::string("a rule")) +
+                        " that this library knows.",
+                    Tone::bad};
     }
+    return {};
 }
 
 /// "2 to 30 %, by weight of the whole"; empty where the format states no load.
@@ -136,7 +129,7 @@ void add_ceilings(Page& page, const Model& model, const Product& product, const 
         } else if (check) {
             facts.emplace_back("", "bound by " + rule_text(model, *check));
             if (check->row && check->row->source != kNone) {
-                facts.emplace_back("", "source: " + plain(source_words(model, check->row->source)));
+                facts.emplace_back("", "source, " + plain(source_words(model, check->row->source)));
             }
         }
         const Check* next = check_at(judgement, ceiling.runner_up);
@@ -308,6 +301,14 @@ bool carries(const Caution& caution, const Model& model, const Product* product)
 
 }  // namespace
 
+void add_alarm(Page& page, const Document& document, ProductId id) {
+    const Judgement& judgement = (*document.judgements)[id];
+    const Formula& formula = (*document.formulas)[id];
+    if (formula.complete && judgement.verdict == Verdict::passes) return;
+    VerdictText verdict = verdict_text(judgement, formula);
+    page.paragraph(std::move(verdict.text) + " See SAFETY below.", verdict.tone);
+}
+
 void add_safety(Page& page, const Document& document, ProductId id) {
     const Model& model = *document.model;
     const Product& product = model.products[id];
@@ -315,7 +316,8 @@ void add_safety(Page& page, const Document& document, ProductId id) {
     const Judgement& judgement = (*document.judgements)[id];
 
     page.heading("Safety");
-    add_verdict(page, judgement, formula);
+    VerdictText verdict = verdict_text(judgement, formula);
+    page.paragraph(std::move(verdict.text), verdict.tone);
     if (formula.complete) {
         add_ceilings(page, model, product, judgement);
         add_checks(page, model, judgement);

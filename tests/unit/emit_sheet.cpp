@@ -129,6 +129,9 @@ TEST_CASE("the verdict is in plain words, and colour only repeats it") {
     CHECK(holds(flat(sheet), "at most"));
     CHECK(holds(flat(sheet), "Harbourol, at most 0.6 % (An invented handbook; Anything that touches skin)"));
 
+    // Whoever weighs as they read must meet it before the first amount.
+    CHECK(sheet.find("DO NOT MAKE THIS") < sheet.find("WEIGH"));
+
     SheetOptions colored;
     colored.color = true;
     const std::string with = sheet_of(over, over.ferry_roll_on, colored);
