@@ -1,6 +1,6 @@
 // The formula document, schema `scruple.formula/1` (grammar/formula.schema.json). Keys only ever get added. Rows of
 // tables stand on one line each, so that a changed row is a changed line.
-#include <set>
+#include <functional>
 
 #include "emit/emit.h"
 #include "emit/figures.h"
@@ -251,8 +251,8 @@ void add_rules(JsonWriter& json, const Model& model) {
 
 }  // namespace
 
-std::string emit_json(const Document& document) {
-    JsonWriter json;
+void emit_json(const Document& document, const std::function<void(std::string_view)>& sink) {
+    JsonWriter json(sink);
     json.open_object();
     json.text("schema", "scruple.formula/1");
     json.text("compiler", kVersion);
@@ -260,15 +260,27 @@ std::string emit_json(const Document& document) {
     add_rules(json, *document.model);
     json.text("collection", document.collection);
     json.array("blends");
-    for (BlendId blend : document.blends) add_blend(json, document, blend);
+    for (BlendId blend : document.blends) {
+        add_blend(json, document, blend);
+        json.pass_on();
+    }
     json.close_array();
     json.array("products");
-    for (ProductId product : document.products) add_product(json, document, product);
+    for (ProductId product : document.products) {
+        add_product(json, document, product);
+        json.pass_on();
+    }
     json.close_array();
     json.key("diagnostics");
     write_diagnostics(json, document);
     json.close_object();
-    return json.take();
+    sink(json.take());
+}
+
+std::string emit_json(const Document& document) {
+    std::string text;
+    emit_json(document, [&](std::string_view piece) { text += piece; });
+    return text;
 }
 
 }  // namespace scruple

@@ -18,7 +18,7 @@ std::string_view rules_name(const Model& model, const Limit* limit) {
                                                           : std::string_view();
 }
 
-/// "handbook_2014:citral:fine_fragrance", or the kind of a rule that no rule set holds.
+/// "RULES:SUBJECT:CATEGORY", or the kind of a rule that no rule set holds.
 std::string rule_id(const Model& model, const Check& check) {
     if (!check.from) return std::string(check_kind_word(check.kind));
     std::string id(rules_name(model, check.from));

@@ -2,16 +2,22 @@
 // notation. Large collections make large documents, and every figure must print the same on every machine.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 namespace scruple::emit {
 
 class JsonWriter {
 public:
+    /// With a `sink` the text goes there a piece at a time, and `take` gives the rest.
+    explicit JsonWriter(std::function<void(std::string_view)> sink = {}) : sink_(std::move(sink)) {}
+
     /// Objects and arrays spread over lines with two spaces a level; a `row` stands on one line.
     void open_object() { open('{', false); }
     void open_row() { open('{', true); }
@@ -44,6 +50,13 @@ public:
     /// Null for an empty text.
     void text_or_null(std::string_view name, std::string_view value);
 
+    /// Hands what is written so far to the sink, if it is worth a call.
+    void pass_on() {
+        if (!sink_ || out_.size() < kPiece) return;
+        sink_(out_);
+        out_.clear();
+    }
+
     std::string take() { out_ += '\n'; return std::move(out_); }
 
 private:
@@ -57,6 +70,9 @@ private:
     void new_line();
     void quoted(std::string_view value);
 
+    static constexpr std::size_t kPiece = 1u << 20;
+
+    std::function<void(std::string_view)> sink_;
     std::string out_;
     std::vector<Level> levels_;
     bool after_key_ = false;

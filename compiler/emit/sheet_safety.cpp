@@ -278,7 +278,7 @@ void add_rule_sets(Page& page, const Model& model, const Judgement& judgement) {
         page.paragraph("Rule sets compared with:");
         page.items(std::move(with));
     }
-    if (!also.empty()) page.paragraph("Looked into as well, with nothing on what is in it: " + list_text(also) + ".");
+    if (!also.empty()) page.paragraph("Looked into as well, with nothing that holds for this product: " + list_text(also) + ".");
     if (without.empty()) return;
     const bool chosen = !model.workshop.rules.empty();
     page.paragraph("Not compared with, since the workshop " +

@@ -48,6 +48,23 @@ TEST_CASE("the formula document has its keys in order") {
     CHECK(weigh == Approx(product["batch"]["weigh_g"].get<double>()).epsilon(1e-9));
 }
 
+TEST_CASE("a document in pieces is the same document") {
+    Usual room;
+    for (int i = 0; i < 1500; ++i) {
+        room.product("p" + std::to_string(i), "P", room.ferry, room.roll_on, part(10), part(2, 100), {{room.jojoba, part(1)}});
+    }
+    const Document document = room.document();
+    std::string whole;
+    std::size_t pieces = 0;
+    emit_json(document, [&](std::string_view piece) {
+        whole += piece;
+        ++pieces;
+    });
+    CHECK(pieces > 2);
+    CHECK(whole == emit_json(document));
+    CHECK(Json::parse(whole)["products"].size() == 1501);
+}
+
 TEST_CASE("a printed ceiling is never above the one that was worked out") {
     Usual room(part(30, 100));
     const Document document = room.document();
