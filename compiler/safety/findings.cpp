@@ -197,7 +197,8 @@ private:
         found.label("over the limit by itself");
         source_notes(found, check);
         bringer_notes(found, check, false);
-        found.note("use less of it in the base, or another base: no load of blend passes");
+        found.note(check.use.slope < 0 ? "use less of it in the base, or another base"
+                                       : "use less of it in the base, or another base: no load of blend passes");
         return true;
     }
 

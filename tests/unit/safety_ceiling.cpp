@@ -107,3 +107,34 @@ TEST_CASE("for drops that miss the ratio, the ceiling is of the blend's own rati
     const double own = 3 * 0.88 / (3 * 0.88 + 17 * 0.885);
     CHECK(j.ceiling.load_ww == Approx(0.004 / own).epsilon(1e-7));
 }
+
+TEST_CASE("a base that only the blend thins below a limit does not cap the load", "[safety][ceiling]") {
+    Stillroom s;
+    s.substance_limit(s.linalool, "0.1", s.handbook, s.read, {s.skin});
+    s.row(s.limit_of_material(s.lemongrass, s.handbook), "60", {s.skin}, Effect::irritation, s.read);
+    const auto water = s.carrier("strong_water", 1.0, "hydrosol");
+    s.contains(water, {{s.linalool, 0.1, 0.15, 0.15}});
+    const auto mix = s.blend(Measure::mass, {{s.lemongrass, "1"}});
+    // 0.15 % x (1 - w) is under 0.1 % from w = 1/3 on.
+    const auto at = [&](const char* load, Bag& bag) {
+        return s.judged(s.product(mix, s.roll_on, "100", kMass, Stillroom::load(load), Stillroom::phase({Stillroom::rest(water)})), &bag);
+    };
+    Bag thin, thick;
+    const auto passing = at("50", thin);
+    CHECK(thin.empty());
+    CHECK(passing.ceiling.text == "60.00");
+    const auto failing = at("20", thick);
+    CHECK(count_of(thick, Code::over_without_blend) == 1);
+    CHECK(failing.ceiling.state == Ceiling::State::over_without_blend);
+}
+
+TEST_CASE("what would read as more than 100 % of the base is no ceiling", "[safety][ceiling]") {
+    Stillroom s;
+    s.row(s.limit_of_material(s.lavender, s.handbook), "60", {s.no_skin}, Effect::irritation, s.read);
+    const auto mix = s.blend(Measure::mass, {{s.lavender, "1"}});
+    const auto base = Stillroom::phase({Stillroom::rest(s.wax)});
+    auto j = s.judged(s.product(mix, s.candle, "100", kMass, Stillroom::load("5", Basis::ww, Of::wax), base));
+    CHECK(j.ceiling.state == Ceiling::State::none_applies);  // 60/40 is 150 % of wax
+    j = s.judged(s.product(mix, s.candle, "100", kMass, Stillroom::load("5"), base));
+    CHECK(j.ceiling.text == "60.00");
+}
