@@ -115,7 +115,7 @@ std::size_t percent(RowBuilder& rows, std::size_t begin, std::size_t end) {
     rows.atom(AtomKind::percent, begin, end);
     if (joined) {
         rows.report(Code::joined_basis, begin, end + 1,
-                    "what the percentage is of stands right behind its sign, and a space parts them")
+                    "a word sticks to the percent sign, and a space parts them")
             .fix("put a space", true, {{rows.span(end, end), " "}});
     }
     return end;
@@ -201,7 +201,7 @@ std::size_t times(RowBuilder& rows, std::size_t begin, std::size_t end) {
     rows.mended_atom(AtomKind::word, begin, end, "parts");
     rows.report(Code::times_sign, begin, end, "a times sign, and an amount has a unit")
         .fix("write `parts`", false, {{here, glued ? " parts" : "parts"}})
-        .note("`2 parts vetiver`, `24 each`, or the amount that it comes to");
+        .note("`2 parts OIL`, `24 each`, or the amount that it comes to");
     rows.break_row();
     return end;
 }
@@ -308,7 +308,9 @@ std::size_t unknown(RowBuilder& rows, std::size_t begin) {
         rows.dropped(begin, at);
         return at;
     }
-    if (said && (first.value == '(' || first.value == ')' || first.value == '[' || first.value == ']')) {
+    if (said && (next == '\0' || next == '\n' || next == '\r') && (piece == "(" || piece == "[")) {
+        said->note("a block opens with `{` and closes with `}`");
+    } else if (said && (first.value == '(' || first.value == ')' || first.value == '[' || first.value == ']')) {
         said->note("a remark stands in quotes at the end of the row, a comment after `#`");
     }
     rows.bad_atom(begin, at);

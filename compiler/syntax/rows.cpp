@@ -227,9 +227,14 @@ void RowBuilder::comma(std::size_t begin, std::size_t end) {
     if (continues) {
         const std::uint32_t above = tree_.rows[row_].head_end;
         comma_ = narrow(begin);
+        // A line that would be left empty goes with its comma: a blank line ends a list.
+        const std::size_t stop = tree_.text.find_first_not_of(" \t\r", run);
+        const bool alone = stop != std::string_view::npos && tree_.text[stop] == '\n';
         report(Code::empty_item, begin, run,
                "a line starts with a comma, and the comma stands at the end of the line above")
-            .fix("move the comma up", true, {{span(above, above), ","}, {here, ""}});
+            .fix("move the comma up", true,
+                 {{span(above, above), ","},
+                  {alone ? span(line_start_, stop + 1) : here, ""}});
     } else if (row_ != kNone && comma_ != kNone) {
         report(Code::empty_item, begin, run, "two commas with nothing between them, and one is enough")
             .fix("take it away", true, {{here, ""}});
