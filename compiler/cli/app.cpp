@@ -1,8 +1,10 @@
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <exception>
 
+#include "base/resources.h"
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
 #include "cli/findings.h"
@@ -12,28 +14,29 @@
 namespace scruple {
 namespace {
 
-constexpr const char* kAbout =
-    "Scruple works out recipes for aromatic blends and the products made from them.\n"
-    "\n"
-    "A recipe is a text file whose name ends in .scruple:\n"
-    "\n"
-    "  blend evening \"Evening\" {\n"
-    "      5 parts    lavender\n"
-    "      1 part     vetiver\n"
-    "  }\n"
-    "  product evening_oil \"Evening body oil\" {\n"
-    "      blend      evening at 1 %\n"
-    "      format     body_oil of 100 ml\n"
-    "      in         jojoba\n"
-    "      make       12\n"
-    "  }\n"
-    "\n"
+constexpr const char* kStart =
     "Start here:\n"
-    "  scruple new my_collection        a fresh collection with a first blend\n"
+    "  scruple new my_collection        a fresh collection with this first blend\n"
     "  scruple check my_collection      is everything right and within limits?\n"
     "  scruple build my_collection      batch sheets to weigh by\n"
-    "  scruple library vetiver          what the library knows of an oil\n"
+    "  scruple library citrus           look for something in the library\n"
     "  scruple explain over_limit       what a finding means and how to mend it\n";
+
+/// The help shows the recipe that `new` writes.
+std::string about() {
+    std::string out =
+        "Scruple works out recipes for aromatic blends and the products made from them.\n"
+        "\n"
+        "A recipe is a text file whose name ends in .scruple:\n"
+        "\n";
+    auto text = resource("first/first_light.scruple");
+    while (!text.empty()) {
+        const auto line = text.substr(0, text.find('\n'));
+        out += line.empty() ? "\n" : "  " + std::string(line) + "\n";
+        text.remove_prefix(std::min(text.size(), line.size() + 1));
+    }
+    return out + "\n" + kStart;
+}
 
 constexpr const char* kAfter =
     "Exit status: 0 nothing wrong, 1 errors in recipes, 2 wrong use, 3 a file that can't be\n"
@@ -68,7 +71,7 @@ bool date_good(const std::string& on) {
 }
 
 int run(int argc, char** argv) {
-    CLI::App app{kAbout, "scruple"};
+    CLI::App app{about(), "scruple"};
     app.footer(kAfter);
     app.set_version_flag("--version", fmt::format("scruple {}, library {}", kVersion, kLibraryEdition));
     app.require_subcommand(0, 1);

@@ -218,7 +218,7 @@ int run_library(const LibraryOptions& options) {
         for (const auto kind : {"oil", "ingredient", "format", "base", "substance", "group", "rules", "category", "unit"}) {
             out += fmt::format("  {:5}  {}\n", std::count_if(entries.begin(), entries.end(), [&](const Entry& e) { return e.kind == kind; }), kind);
         }
-        out += "\nLook into it with words: `scruple library vetiver`, `scruple library oil citrus`,\n"
+        out += "\nLook into it with words: `scruple library citrus`, `scruple library oil citrus`,\n"
                "`scruple library format`, `scruple library unit`.\n\n"
                "Every figure carries its source and how sure it is. Nothing here is an approval;\n"
                "the supplier's own documents come first.\n";

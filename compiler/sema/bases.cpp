@@ -7,7 +7,7 @@
 
 namespace scruple {
 
-/// `70 % jojoba`, `0.5 % of total tocopherol_mixed`, `rest sea_salt`. The cursor stands on the amount.
+/// `70 % MATERIAL`, `0.5 % of total MATERIAL`, `rest MATERIAL`. The cursor stands on the amount.
 bool Elaborator::read_base_row(std::uint32_t scope, const SyntaxTree& tree, const Item& item, Cursor cursor,
                                BasePhase& phase) {
     (void)tree;
@@ -279,7 +279,7 @@ BaseId Elaborator::base(DeclId id) {
     return record;
 }
 
-/// `in jojoba`, `in house_carrier`, `in 70 % jojoba, 30 % fractionated_coconut`.
+/// `in MATERIAL`, `in house_carrier`, `in 70 % MATERIAL, 30 % MATERIAL`.
 std::vector<BasePhase> Elaborator::read_in(std::uint32_t scope, const SyntaxTree& tree, Span where,
                                            const std::vector<Cursor>& items, BaseId& named) {
     named = kNone;

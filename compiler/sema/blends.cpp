@@ -24,7 +24,7 @@ bool same_kind(const Amount& a, const Amount& b) { return a.percent == b.percent
 
 }  // namespace
 
-/// One row of a blend: `6 parts petitgrain_bigarade`, `20 % vetiver`, `rest ho_wood`, with a remark. `skip` atoms are
+/// One row of a blend: `6 parts OIL`, `20 % OIL`, `rest OIL`, with a remark. `skip` atoms are
 /// read already. With `whole` false the amount may be missing (`remove x`).
 std::optional<Elaborator::BlendRow> Elaborator::read_blend_row(std::uint32_t scope, const SyntaxTree& tree,
                                                                const Item& item, std::size_t skip) {

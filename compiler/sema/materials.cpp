@@ -41,7 +41,7 @@ void Elaborator::start_like(DeclId id, Header& header, DeclId& like) {
         report(Code::missing_value, cursor.before(), "like what? a name is wanted after `like`");
         return;
     }
-    // `oil lavender like lavender` means the library's.
+    // `oil NAME like NAME` means the library's.
     const auto space = kind_spec(decl.kind).space;
     if (cursor.text() == decl.name) {
         const DeclId library = names_.find_library(space, decl.name);

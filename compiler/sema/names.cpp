@@ -188,7 +188,7 @@ std::vector<std::string> Names::suggest(std::uint32_t scope, const std::vector<K
         synonyms(entry, other);
         for (const auto& s : other) consider(s, std::string(entry.name));
     }
-    // The same words in another order: `sweet_orange` for `orange_sweet`.
+    // The same words in another order: the plain word before the name.
     if (const auto cut = wanted.find('_'); cut != std::string::npos) {
         const std::string turned = wanted.substr(cut + 1) + "_" + wanted.substr(0, cut);
         for (const auto& name : all(scope, kinds)) {

@@ -62,7 +62,7 @@ public:
 
     /// Names that a maker may have meant by `word`, nearest first: own names, the library's, and their synonyms.
     std::vector<std::string> suggest(std::uint32_t scope, const std::vector<Kind>& kinds, std::string_view word);
-    /// Names of which `word` is the beginning (`frankincense` of `frankincense_carterii`), sorted.
+    /// Names of which `word` is the beginning (a genus, of its species), sorted.
     std::vector<std::string> members(std::uint32_t scope, const std::vector<Kind>& kinds, std::string_view word) const;
     /// All names of a scope and the library, of the given kinds, sorted.
     std::vector<std::string> all(std::uint32_t scope, const std::vector<Kind>& kinds) const;

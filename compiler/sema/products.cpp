@@ -322,7 +322,7 @@ void Elaborator::finish_product(ProductParts& parts) {
     }
     if (!neat && !parts.in_known) {
         if (f.usual_base == kNone) {
-            report(Code::no_base, parts.blend_span, "what does the blend go into? `in jojoba`, or a base, or a list");
+            report(Code::no_base, parts.blend_span, "what does the blend go into? `in` names a carrier, a base, or a list");
             return;
         }
         p.base_id = f.usual_base;
@@ -370,7 +370,7 @@ void Elaborator::product(DeclId id) {
     end(id, record);
 }
 
-/// `12 body_oil of 100 ml at 1.5 % in house_carrier as night_ferry_body { extra 5 % }`
+/// `12 FORMAT of 100 ml at 1.5 % in house_carrier as night_ferry_body { extra 5 % }`
 void Elaborator::line(DeclId id) {
     if (!begin(id)) return;
     const Decl decl = names_.at(id);

@@ -79,7 +79,7 @@ Elaborator::NameRead Elaborator::read_name(Cursor& cursor, std::uint32_t scope, 
     const std::string_view first = cursor.text();
     cursor.take();
     if (cursor.is(AtomKind::word) && !stops(cursor.text())) {
-        // "ho wood" for `ho_wood`, or a word too many.
+        // A name written as two words, or a word too many.
         const DeclId id = names_.find(scope, space, first);
         if (id != kNoDecl) {
             const Span extra = cursor.span(cursor.peek());

@@ -115,7 +115,7 @@ void Elaborator::load_limits(std::string_view subject, bool library) {
     for (const DeclId id : found) limit(id);
 }
 
-/// `limit citral under ifra_51 { effect sensitisation … 0.6 % in fine_fragrance by ifra_citral }`
+/// `limit SUBJECT under RULES { effect sensitisation … 0.6 % in CATEGORY by CITE }`
 void Elaborator::limit(DeclId id) {
     if (!begin(id)) return;
     const Decl decl = names_.at(id);
@@ -138,7 +138,7 @@ void Elaborator::limit(DeclId id) {
     Cursor head = after_name(decl);
     if (!head.take_word("under")) {
         if (!decl.broken) {
-            report(Code::missing_value, decl.name_span, "a limit says whose rule it is: `limit citral under house_rules`");
+            report(Code::missing_value, decl.name_span, "a limit says whose rule it is: `limit SUBJECT under house_rules`");
         }
     } else {
         const auto rules = read_name(head, decl.scope, NameSpace::rule_sets, {Kind::rules});

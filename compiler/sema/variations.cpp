@@ -113,7 +113,7 @@ void Elaborator::apply_action(Field action, std::uint32_t scope, const SyntaxTre
         if (name.decl == kNoDecl) return;
         if (!cursor.take_word("with")) {
             report(Code::missing_value, cursor.done() ? cursor.before() : cursor.rest(),
-                   "replace it with what? `replace ho_wood with 2 parts clary_sage`");
+                   "replace it with what? `replace OIL with 2 parts OTHER_OIL`");
             return;
         }
         BlendRow row;
