@@ -453,7 +453,7 @@ std::string counted(std::size_t count, std::string_view one) {
 }
 
 /// "2 errors, 1 warning; `scruple explain over_limit` tells more"
-std::string closing_line(const std::vector<Diagnostic>& diagnostics) {
+std::string closing_line(const std::vector<Diagnostic>& diagnostics, std::size_t width) {
     std::size_t counts[3] = {0, 0, 0};
     for (const auto& d : diagnostics) ++counts[static_cast<std::size_t>(d.severity)];
     std::string line;
@@ -468,7 +468,9 @@ std::string closing_line(const std::vector<Diagnostic>& diagnostics) {
     for (const auto& d : diagnostics) {
         if (d.severity < worst->severity) worst = &d;
     }
-    return fmt::format("{}; `scruple explain {}` tells more\n", line, code_info(worst->code).name);
+    const std::string hint = fmt::format("`scruple explain {}` tells more", code_info(worst->code).name);
+    const bool fits = width == 0 || display_width(line) + 2 + display_width(hint) <= width;
+    return line + (fits ? "; " : "\n") + hint + '\n';
 }
 
 }  // namespace
@@ -491,7 +493,7 @@ std::string render_text(const std::vector<Diagnostic>& diagnostics, const Source
     if (printed < diagnostics.size()) {
         text += fmt::format("{} more not shown\n", diagnostics.size() - printed);
     }
-    return text + closing_line(diagnostics);
+    return text + closing_line(diagnostics, options.width);
 }
 
 }  // namespace scruple
