@@ -7,7 +7,8 @@
 namespace scruple {
 namespace {
 
-constexpr int kMaxDepth = 64;  // sema has refused circles; this only keeps broken models from running away
+constexpr int kMaxDepth =
+    64;  // sema has refused circles; this only keeps broken models from running away
 
 class Layout {
 public:
@@ -15,8 +16,9 @@ public:
 
     void outermost(const std::vector<BasePhase>& phases) {
         list(phases, Affine{1, -1}, 0, false);
-        std::stable_sort(out_.lines.begin(), out_.lines.end(),
-                         [](const FormulaLine& a, const FormulaLine& b) { return a.phase < b.phase; });
+        std::stable_sort(
+            out_.lines.begin(), out_.lines.end(),
+            [](const FormulaLine& a, const FormulaLine& b) { return a.phase < b.phase; });
     }
 
 private:

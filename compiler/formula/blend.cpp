@@ -76,7 +76,9 @@ BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag) {
             if (!by_weight && count > 1) {
                 const std::string name = material_name(model, line.material);
                 bag.add(Code::no_density, line.span,
-                        name + " has no density, and this blend is counted by volume: its weight cannot be known")
+                        name +
+                            " has no density, and this blend is counted by volume: its weight "
+                            "cannot be known")
                     .label("counted by volume")
                     .note("give " + name + " a `density`, or count the blend `by weight`");
             }
@@ -99,7 +101,8 @@ BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag) {
     for (std::size_t i = 0; i < count; ++i) {
         auto& line = figures.lines[i];
         line.share_ww = count == 1 ? 1 : mass[i] / total_mass;
-        if (densities_known || count == 1) line.share_vv = count == 1 ? 1 : volume[i] / total_volume;
+        if (densities_known || count == 1)
+            line.share_vv = count == 1 ? 1 : volume[i] / total_volume;
     }
     if (densities_known) {
         figures.density = total_mass / total_volume;

@@ -7,11 +7,14 @@ namespace scruple {
 
 // With w the blend's share by weight, rho its density, and every base line's share a_i + b_i w:
 //   w/w of total   L = w
-//   w/w of base    L = w / (A + B w),                     A = sum a_i,       B = sum b_i over the lines that count
-//   v/v            L = (w/rho) / (w/rho + A' + B' w),     A' = sum a_i/rho_i, B' = sum b_i/rho_i
-//   w/v            L = w / (w/rho + A' + B' w)            in g/ml, so that 1 g in 100 ml is 1 %
-std::optional<LoadScale> LoadScale::make(const Model& model, const Product&, const BlendFigures& blend,
-                                         const std::vector<FormulaLine>& lines, Basis basis, Of of) {
+//   w/w of base    L = w / (A + B w),                     A = sum a_i,       B = sum b_i over the
+//   lines that count v/v            L = (w/rho) / (w/rho + A' + B' w),     A' = sum a_i/rho_i, B' =
+//   sum b_i/rho_i w/v            L = w / (w/rho + A' + B' w)            in g/ml, so that 1 g in 100
+//   ml is 1 %
+std::optional<LoadScale> LoadScale::make(const Model& model, const Product&,
+                                         const BlendFigures& blend,
+                                         const std::vector<FormulaLine>& lines, Basis basis,
+                                         Of of) {
     const bool by_volume = basis != Basis::ww;
     LoadScale scale;
     if (by_volume && blend.density <= 0) return std::nullopt;
@@ -22,7 +25,9 @@ std::optional<LoadScale> LoadScale::make(const Model& model, const Product&, con
     scale.bottom_slope_ = of == Of::total ? 1 / blend.density : 0;
     for (const auto& line : lines) {
         if (line.role != LineRole::base) continue;
-        if ((of == Of::fats || of == Of::wax) && !counts_as_fat(model.materials[line.material].role)) continue;
+        if ((of == Of::fats || of == Of::wax) &&
+            !counts_as_fat(model.materials[line.material].role))
+            continue;
         double per_gram = 1;
         if (by_volume) {
             if (line.density <= 0) return std::nullopt;

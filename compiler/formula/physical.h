@@ -11,12 +11,14 @@ namespace scruple {
 
 inline constexpr double kUsualDropsPerMl = 20;  // common practice, no source
 
-/// Typical density in g/ml, 0 if unknown. A figure of the library's is an assumption; the maker's own is none.
+/// Typical density in g/ml, 0 if unknown. A figure of the library's is an assumption; the maker's
+/// own is none.
 double density_of(const Model& model, MaterialId material, std::vector<Assumption>* assumptions);
 /// The same as an exact decimal, for ratios; 0 if unknown.
 Rational exact_density_of(const Model& model, MaterialId material);
 
-/// The dropper that applies to the material: its own, the workshop's, or the usual 20 drops/ml. Exact.
+/// The dropper that applies to the material: its own, the workshop's, or the usual 20 drops/ml.
+/// Exact.
 Rational dropper_of(const Model& model, MaterialId material);
 
 /// `of fats` and `of wax` count the same roles: whatever sets or stays as fat. One place decides.

@@ -5,11 +5,12 @@
 
 namespace scruple {
 
-/// A line under this many divisions of the scale is known to worse than 5 % (common practice, no source).
+/// A line under this many divisions of the scale is known to worse than 5 % (common practice, no
+/// source).
 inline constexpr double kLeastDivisions = 20;
 
-/// Fills in scale, divisions, `too_light` and premixes of a formula whose masses are known, and reports at most one
-/// finding on light lines and one on a batch over the scale.
+/// Fills in scale, divisions, `too_light` and premixes of a formula whose masses are known, and
+/// reports at most one finding on light lines and one on a batch over the scale.
 void weigh(const Model& model, const Product& product, Formula& formula, Bag& bag);
 
 }  // namespace scruple

@@ -20,12 +20,17 @@ std::string source_words(const Model& model, SourceId id) {
         case Standing::practice:
             if (text.empty() || text == "common practice") return "common practice, no source";
             return "common practice, no source: " + text;
-        case Standing::recalled: return text.find("from memory") != std::string::npos ? text : "from memory of " + text;
-        case Standing::vague: return text.find("from memory") != std::string::npos ? text : "from memory of data sheets: " + text;
+        case Standing::recalled:
+            return text.find("from memory") != std::string::npos ? text : "from memory of " + text;
+        case Standing::vague:
+            return text.find("from memory") != std::string::npos
+                       ? text
+                       : "from memory of data sheets: " + text;
         case Standing::derived: return "worked out, not published: " + text;
         case Standing::estimate: return "an estimate: " + text;
         case Standing::disputed: return "sources disagree: " + text;
-        case Standing::maker: return text.empty() ? "the maker's own figure" : "the maker's own figure: " + text;
+        case Standing::maker:
+            return text.empty() ? "the maker's own figure" : "the maker's own figure: " + text;
     }
     return text;
 }

@@ -20,9 +20,11 @@ bool passes_at(const CeilingTask& task, std::size_t i, double w) {
 /// Largest w that check `i` passes; negative where not even w = 0 passes.
 double bound_of(const CeilingTask& task, std::size_t i) {
     const Affine use = task.use[i];
-    if ((*task.checks)[i].kind == CheckKind::prohibited) return use.at_zero > 0 ? -1 : use.slope > 0 ? 0 : kNoBound;
+    if ((*task.checks)[i].kind == CheckKind::prohibited)
+        return use.at_zero > 0 ? -1 : use.slope > 0 ? 0 : kNoBound;
     if (!within_limit(use.at_zero)) {
-        // A base that is over by itself, thinned out by the blend: more blend is no danger to this check.
+        // A base that is over by itself, thinned out by the blend: more blend is no danger to this
+        // check.
         if (use.slope < 0 && passes_at(task, i, task.load_ww)) return kNoBound;
         return -1;
     }
@@ -39,8 +41,8 @@ bool passes(const CeilingTask& task, double in_basis) {
     return true;
 }
 
-/// Rounds down to three significant digits (two to six decimals of a percentage), to a figure that passes while the
-/// next one fails. False if no such figure is near.
+/// Rounds down to three significant digits (two to six decimals of a percentage), to a figure that
+/// passes while the next one fails. False if no such figure is near.
 bool write_down(const CeilingTask& task, double in_basis, Ceiling& ceiling) {
     const double percent = in_basis * 100;
     double power = 100;
@@ -60,8 +62,9 @@ bool write_down(const CeilingTask& task, double in_basis, Ceiling& ceiling) {
         return true;
     }
     ceiling.in_basis = value(count);
-    ceiling.text = format_fixed(Rational(static_cast<long long>(count)) / Rational(static_cast<long long>(power)),
-                                ceiling.decimals);
+    ceiling.text = format_fixed(
+        Rational(static_cast<long long>(count)) / Rational(static_cast<long long>(power)),
+        ceiling.decimals);
     return true;
 }
 
@@ -109,7 +112,8 @@ Ceiling solve_ceiling(const CeilingTask& task) {
         return ceiling;  // not_known: no way to say it in the product's basis
     }
     ceiling.load_ww = least;
-    ceiling.state = write_down(task, in_basis, ceiling) ? Ceiling::State::bound : Ceiling::State::over_without_blend;
+    ceiling.state = write_down(task, in_basis, ceiling) ? Ceiling::State::bound
+                                                        : Ceiling::State::over_without_blend;
     return ceiling;
 }
 

@@ -16,7 +16,10 @@ constexpr std::size_t kMostPlaces = 4;
 class Reporter {
 public:
     Reporter(const FindingContext& context, Bag& bag)
-        : context_(context), model_(context.model), product_(context.product), bag_(bag),
+        : context_(context),
+          model_(context.model),
+          product_(context.product),
+          bag_(bag),
           place_(load_place(context.product)) {}
 
     void run() {
@@ -44,7 +47,8 @@ private:
     std::string format_name() const { return std::string(context_.format.header.name); }
 
     std::string subject(const Check& check) const {
-        if (check.substance != kNone) return std::string(model_.substances[check.substance].header.name);
+        if (check.substance != kNone)
+            return std::string(model_.substances[check.substance].header.name);
         return material_name(model_, check.material);
     }
     std::string rules(const Check& check) const {
@@ -80,13 +84,15 @@ private:
                 content = line.material == check.material ? 1 : 0;
             } else {
                 for (const auto& c : model_.materials[line.material].contains) {
-                    if (c.substance == check.substance) content += at_maximum ? c.fraction.high : c.fraction.typical;
+                    if (c.substance == check.substance)
+                        content += at_maximum ? c.fraction.high : c.fraction.typical;
                 }
             }
             if (content * line.fraction > 0) found.push_back({&line, content * line.fraction});
         }
-        std::stable_sort(found.begin(), found.end(),
-                         [](const Bringer& a, const Bringer& b) { return a.fraction > b.fraction; });
+        std::stable_sort(found.begin(), found.end(), [](const Bringer& a, const Bringer& b) {
+            return a.fraction > b.fraction;
+        });
         return found;
     }
 
@@ -107,8 +113,11 @@ private:
         const auto all = bringers(check, at_maximum);
         if (check.substance != kNone && !all.empty()) {
             std::vector<std::string> items;
-            for (const auto& b : all) items.push_back(material_name(model_, b.line->material) + " " + percent_text(b.fraction));
-            found.note("brought by " + list_text(items, 6) + (at_maximum ? ", at the top of their ranges" : ""));
+            for (const auto& b : all)
+                items.push_back(material_name(model_, b.line->material) + " " +
+                                percent_text(b.fraction));
+            found.note("brought by " + list_text(items, 6) +
+                       (at_maximum ? ", at the top of their ranges" : ""));
         }
         for (std::size_t i = 0; i < all.size() && i < kMostPlaces; ++i) {
             if (!all[i].line->span.known()) continue;
@@ -122,42 +131,51 @@ private:
         if (ceiling.state == Ceiling::State::over_without_blend) {
             found.note("no load of this blend in this base passes");
         } else if (ceiling.state == Ceiling::State::bound && ceiling.in_basis > 0) {
-            found.note("at most " + load_text(ceiling.text + " %", ceiling.basis, ceiling.of) + " of this blend in " +
-                       format_name() + (careful ? " stays under every figure known here, at the top of all ranges"
+            found.note("at most " + load_text(ceiling.text + " %", ceiling.basis, ceiling.of) +
+                       " of this blend in " + format_name() +
+                       (careful ? " stays under every figure known here, at the top of all ranges"
                                 : " stays under every published limit known here"));
         } else if (ceiling.state == Ceiling::State::bound) {
             found.note("no load of this blend passes in " + format_name());
         }
     }
 
-    std::string load_label() const { return "the blend is " + percent_text(context_.formula.load_ww) + " of the product by weight"; }
+    std::string load_label() const {
+        return "the blend is " + percent_text(context_.formula.load_ww) +
+               " of the product by weight";
+    }
 
     void over(const Check& check) {
         if (base_is_over(check)) return;
         const std::string name = subject(check);
         const std::string in = " in " + where(check.category);
         if (check.verdict == Verdict::fails) {
-            auto found = bag_.add(Code::over_limit, place_,
-                                  name + " comes to " + over_percent(check.actual, check.limit) + ", and " + rules(check) +
-                                      " allows " + limit_percent(check) + in);
+            auto found =
+                bag_.add(Code::over_limit, place_,
+                         name + " comes to " + over_percent(check.actual, check.limit) + ", and " +
+                             rules(check) + " allows " + limit_percent(check) + in);
             found.label(load_label());
             finish(found, check, false, false);
         } else if (check.soft) {
             if (firm_fails(check)) return;  // the published limit has said it
             const bool typical = !within_limit(check.used);
-            auto found = bag_.add(Code::over_derived, place_,
-                                  name + (typical ? " comes to " : " may come to ") +
-                                      over_percent(typical ? check.actual : check.actual_at_maximum, check.limit) + ", and " +
-                                      rules(check) + ", " + standing_of(check) + ", gives " + limit_percent(check) + in);
+            auto found = bag_.add(
+                Code::over_derived, place_,
+                name + (typical ? " comes to " : " may come to ") +
+                    over_percent(typical ? check.actual : check.actual_at_maximum, check.limit) +
+                    ", and " + rules(check) + ", " + standing_of(check) + ", gives " +
+                    limit_percent(check) + in);
             found.label(load_label());
             finish(found, check, !typical, true);
         } else {
             auto found = bag_.add(Code::over_at_maximum, place_,
-                                  name + " may come to " + over_percent(check.actual_at_maximum, check.limit) + ", typically " +
-                                      percent_text(check.actual) + ", and " + rules(check) + " allows " +
-                                      limit_percent(check) + in);
+                                  name + " may come to " +
+                                      over_percent(check.actual_at_maximum, check.limit) +
+                                      ", typically " + percent_text(check.actual) + ", and " +
+                                      rules(check) + " allows " + limit_percent(check) + in);
             found.label(load_label());
-            found.note("the composition ranges reach that far: a lot's own analysis would settle it");
+            found.note(
+                "the composition ranges reach that far: a lot's own analysis would settle it");
             finish(found, check, true, true);
         }
     }
@@ -170,15 +188,17 @@ private:
 
     bool firm_fails(const Check& soft) const {
         for (const auto& other : context_.judgement.checks) {
-            if (!other.soft && other.verdict == Verdict::fails && other.substance == soft.substance &&
-                other.material == soft.material && other.kind != CheckKind::phototoxic) {
+            if (!other.soft && other.verdict == Verdict::fails &&
+                other.substance == soft.substance && other.material == soft.material &&
+                other.kind != CheckKind::phototoxic) {
                 return true;
             }
         }
         return false;
     }
 
-    /// A base that is over a published limit before any blend is added is the base's fault, and is told there.
+    /// A base that is over a published limit before any blend is added is the base's fault, and is
+    /// told there.
     bool base_is_over(const Check& check) {
         if (check.verdict != Verdict::fails || within_limit(check.use.at_zero)) return false;
         const FormulaLine* worst = nullptr;
@@ -190,44 +210,54 @@ private:
         }
         const Span place = product_.base_span.known() ? product_.base_span : place_;
         auto found = bag_.add(Code::over_without_blend, place,
-                              (worst ? material_name(model_, worst->material) + " in the base" : std::string("the base")) +
+                              (worst ? material_name(model_, worst->material) + " in the base"
+                                     : std::string("the base")) +
                                   " brings " + subject(check) + " to " +
-                                  over_percent(check.use.at_zero * check.limit, check.limit) + " before any blend, and " +
-                                  rules(check) + " allows " + limit_percent(check) + " in " + where(check.category));
+                                  over_percent(check.use.at_zero * check.limit, check.limit) +
+                                  " before any blend, and " + rules(check) + " allows " +
+                                  limit_percent(check) + " in " + where(check.category));
         found.label("over the limit by itself");
         source_notes(found, check);
         bringer_notes(found, check, false);
-        found.note(check.use.slope < 0 ? "use less of it in the base, or another base"
-                                       : "use less of it in the base, or another base: no load of blend passes");
+        found.note(check.use.slope < 0
+                       ? "use less of it in the base, or another base"
+                       : "use less of it in the base, or another base: no load of blend passes");
         return true;
     }
 
     void phototoxic(const Check& check) {
         std::vector<std::string> items;
         for (const auto& part : check.parts) {
-            items.push_back(material_name(model_, part.material) + " " + percent_text(part.fraction) + " of at most " +
-                            percent_text(part.limit) + " (" + percent_text(part.fraction / part.limit, 4) + ")");
+            items.push_back(material_name(model_, part.material) + " " +
+                            percent_text(part.fraction) + " of at most " +
+                            percent_text(part.limit) + " (" +
+                            percent_text(part.fraction / part.limit, 4) + ")");
         }
         const bool firm = check.verdict == Verdict::fails;
         std::string message;
         if (check.parts.size() == 1) {
             const auto& part = check.parts[0];
             message = material_name(model_, part.material) + " burns skin in sun: it comes to " +
-                      over_percent(part.fraction, part.limit) + ", and at most " + percent_text(part.limit) + " is allowed in " +
-                      where(check.category);
+                      over_percent(part.fraction, part.limit) + ", and at most " +
+                      percent_text(part.limit) + " is allowed in " + where(check.category);
         } else {
             message = "oils that burn skin in sun come to " + percent_text(check.used, 4) +
                       " of what is allowed of them together: " + list_text(items);
         }
-        auto found = bag_.add(firm ? Code::phototoxic_sum : Code::over_derived, place_, std::move(message));
+        auto found =
+            bag_.add(firm ? Code::phototoxic_sum : Code::over_derived, place_, std::move(message));
         found.label(load_label());
-        if (check.parts.size() > 1) found.note("each oil's share of its own limit is added up, and the sum may be 100 % at most");
+        if (check.parts.size() > 1)
+            found.note(
+                "each oil's share of its own limit is added up, and the sum may be 100 % at most");
         std::size_t places = 0;
         for (const auto& part : check.parts) {
-            std::string rule = part.from && part.from->rules != kNone
-                                   ? std::string(model_.rule_sets[part.from->rules].header.name) + ": "
-                                   : std::string();
-            found.note(material_name(model_, part.material) + ", " + rule + source_words(model_, part.row->source));
+            std::string rule =
+                part.from && part.from->rules != kNone
+                    ? std::string(model_.rule_sets[part.from->rules].header.name) + ": "
+                    : std::string();
+            found.note(material_name(model_, part.material) + ", " + rule +
+                       source_words(model_, part.row->source));
             if (part.row->span.known() && places++ < kMostPlaces) {
                 found.also(part.row->span, "the limit of " + material_name(model_, part.material));
             }
@@ -245,20 +275,26 @@ private:
         } else {
             message = subject(check) + " is in " + product_name();
         }
-        message += check.soft ? ", and " + rules(check) + ", " + standing_of(check) + ", has it left out in "
+        message += check.soft ? ", and " + rules(check) + ", " + standing_of(check) +
+                                    ", has it left out in "
                               : ", and " + rules(check) + " forbids it in ";
         message += where(check.category);
-        auto found = bag_.add(certain ? Code::prohibited : check.soft ? Code::over_derived : Code::over_at_maximum, place_,
-                              std::move(message));
+        auto found = bag_.add(certain      ? Code::prohibited
+                              : check.soft ? Code::over_derived
+                                           : Code::over_at_maximum,
+                              place_, std::move(message));
         source_notes(found, check);
         bringer_notes(found, check, maybe);
-        found.note(maybe ? "a lot's own analysis would settle it" : "take it out: no amount of it passes");
+        found.note(maybe ? "a lot's own analysis would settle it"
+                         : "take it out: no amount of it passes");
     }
 
     void undiluted() {
-        auto found = bag_.add(Code::undiluted_on_skin, place_,
-                              product_name() + " is undiluted blend, and " + format_name() +
-                                  (context_.format.contact == Contact::rinse_off ? " touches skin" : " stays on skin"));
+        auto found =
+            bag_.add(Code::undiluted_on_skin, place_,
+                     product_name() + " is undiluted blend, and " + format_name() +
+                         (context_.format.contact == Contact::rinse_off ? " touches skin"
+                                                                        : " stays on skin"));
         found.label("neat");
         found.note("plant oils are always diluted before they touch skin");
         const Ceiling& ceiling = context_.judgement.ceiling;
@@ -275,13 +311,16 @@ private:
             share += u.share_of_product;
         }
         if (names.empty()) return;
-        auto found = bag_.add(Code::unknown_composition, place_,
-                              "the composition of " + list_text(names) + " is not known: " + percent_text(share) + " of " +
-                                  product_name() + " is not checked against the limits of substances");
+        auto found = bag_.add(
+            Code::unknown_composition, place_,
+            "the composition of " + list_text(names) + " is not known: " + percent_text(share) +
+                " of " + product_name() + " is not checked against the limits of substances");
         std::size_t places = 0;
         for (const auto& line : context_.formula.lines) {
             const auto& material = model_.materials[line.material];
-            if (material.kind != MaterialKind::oil || material.composition_known || !line.span.known()) continue;
+            if (material.kind != MaterialKind::oil || material.composition_known ||
+                !line.span.known())
+                continue;
             if (places++ < kMostPlaces) found.also(line.span, "composition not known");
         }
         found.note("give it a `contains` from the supplier's certificate");
@@ -292,17 +331,21 @@ private:
         if (rows.empty()) return;
         std::vector<std::string> items;
         for (const auto& [limit, row] : rows) {
-            std::string name = limit->substance != kNone ? std::string(model_.substances[limit->substance].header.name)
-                                                         : material_name(model_, limit->material);
-            if (limit->rules != kNone) name += " (" + std::string(model_.rule_sets[limit->rules].header.name) + ")";
+            std::string name = limit->substance != kNone
+                                   ? std::string(model_.substances[limit->substance].header.name)
+                                   : material_name(model_, limit->material);
+            if (limit->rules != kNone)
+                name += " (" + std::string(model_.rule_sets[limit->rules].header.name) + ")";
             items.push_back(std::move(name));
         }
-        auto found = bag_.add(Code::unstated_limit, place_,
-                              "a limit exists whose figure is not known here, so " + product_name() +
-                                  " is not checked against it: " + list_text(items));
+        auto found =
+            bag_.add(Code::unstated_limit, place_,
+                     "a limit exists whose figure is not known here, so " + product_name() +
+                         " is not checked against it: " + list_text(items));
         std::size_t places = 0;
         for (const auto& [limit, row] : rows) {
-            if (row->span.known() && places++ < kMostPlaces) found.also(row->span, "stated without its figure");
+            if (row->span.known() && places++ < kMostPlaces)
+                found.also(row->span, "stated without its figure");
             if (!row->remark.empty() && places <= kMostPlaces) found.note(row->remark);
         }
         found.note("look the figure up, or ask the supplier, before this is sold");
@@ -317,6 +360,8 @@ private:
 
 }  // namespace
 
-void report_findings(const FindingContext& context, Bag& bag) { Reporter(context, bag).run(); }
+void report_findings(const FindingContext& context, Bag& bag) {
+    Reporter(context, bag).run();
+}
 
 }  // namespace scruple

@@ -1,5 +1,5 @@
-// The words of safety findings. Nothing here decides anything: judge() has, and each finding gives back its figures,
-// the row that they rest on, who brings the substance, and a load that passes.
+// The words of safety findings. Nothing here decides anything: judge() has, and each finding gives
+// back its figures, the row that they rest on, who brings the substance, and a load that passes.
 #pragma once
 
 #include "safety/judge.h"

@@ -10,7 +10,8 @@
 namespace scruple {
 namespace {
 
-/// What one entry comes to, as affine functions of the blend's share, with who brings it as a chain.
+/// What one entry comes to, as affine functions of the blend's share, with who brings it as a
+/// chain.
 struct Level {
     Affine typical;
     Affine high;
@@ -24,7 +25,8 @@ struct Bringer {
     double amount = 0;
 };
 
-/// Kept from product to product, so that judging allocates next to nothing. Every level is zero between uses.
+/// Kept from product to product, so that judging allocates next to nothing. Every level is zero
+/// between uses.
 struct Scratch {
     std::vector<Level> levels;
     std::vector<std::uint32_t> touched;
@@ -48,10 +50,15 @@ void add_to(Affine& sum, const Affine& share, double times) {
 
 class Judging {
 public:
-    Judging(const Model& model, const LimitTable& limits, const Product& product, const BlendFigures& blend,
-            const Formula& formula)
-        : model_(model), product_(product), format_(model.formats[product.format]), blend_(blend), formula_(formula),
-          table_(limits.impl().table(format_.category)), w_(formula.load_ww),
+    Judging(const Model& model, const LimitTable& limits, const Product& product,
+            const BlendFigures& blend, const Formula& formula)
+        : model_(model),
+          product_(product),
+          format_(model.formats[product.format]),
+          blend_(blend),
+          formula_(formula),
+          table_(limits.impl().table(format_.category)),
+          w_(formula.load_ww),
           on_skin_(format_.contact != Contact::none) {}
 
     Judgement run() {
@@ -76,7 +83,8 @@ private:
         return instance;
     }
 
-    /// A line's share; with `own`, blend lines in the blend's own ratio instead of the one that drops gave.
+    /// A line's share; with `own`, blend lines in the blend's own ratio instead of the one that
+    /// drops gave.
     Affine share_of(std::size_t line, const BlendFigures* own, std::size_t& oil) const {
         const auto& l = formula_.lines[line];
         if (l.role != LineRole::blend) return l.share;
@@ -158,8 +166,10 @@ private:
     }
 
     static void judge_ban(Check& check) {
-        if (check.actual > 0) check.verdict = check.soft ? Verdict::warns : Verdict::fails;
-        else if (check.actual_at_maximum > 0) check.verdict = Verdict::warns;
+        if (check.actual > 0)
+            check.verdict = check.soft ? Verdict::warns : Verdict::fails;
+        else if (check.actual_at_maximum > 0)
+            check.verdict = Verdict::warns;
     }
 
     void add_bringers(Check& check, std::uint32_t at) {
@@ -167,16 +177,20 @@ private:
         amounts_.clear();
         for (; at != kNone; at = chain[at].next) {
             // One material in two phases counts once.
-            auto there = std::find_if(amounts_.begin(), amounts_.end(),
-                                      [&](const Amount& a) { return a.material == chain[at].material; });
-            if (there == amounts_.end()) there = amounts_.insert(amounts_.end(), {chain[at].material, 0});
+            auto there = std::find_if(amounts_.begin(), amounts_.end(), [&](const Amount& a) {
+                return a.material == chain[at].material;
+            });
+            if (there == amounts_.end())
+                there = amounts_.insert(amounts_.end(), {chain[at].material, 0});
             there->amount += chain[at].amount;
-            for (; there != amounts_.begin() && there->amount >= (there - 1)->amount; --there) std::iter_swap(there, there - 1);
+            for (; there != amounts_.begin() && there->amount >= (there - 1)->amount; --there)
+                std::iter_swap(there, there - 1);
         }
         for (const auto& a : amounts_) check.bringers.push_back(a.material);
     }
 
-    /// One sum over all oils that burn skin in sun. `derived`: with derived rows too, if that makes it tighter.
+    /// One sum over all oils that burn skin in sun. `derived`: with derived rows too, if that makes
+    /// it tighter.
     void add_phototoxic(const std::vector<PhototoxicRow>& rows, bool derived) {
         std::vector<PhototoxicPart> parts;
         Affine use;
@@ -187,8 +201,9 @@ private:
             if (!row.row) continue;
             tighter = tighter || row.row != table_->phototoxic[line.material].row;
             add_to(use, line.share, 1 / row.limit);
-            auto there = std::find_if(parts.begin(), parts.end(),
-                                      [&](const PhototoxicPart& p) { return p.material == line.material; });
+            auto there = std::find_if(parts.begin(), parts.end(), [&](const PhototoxicPart& p) {
+                return p.material == line.material;
+            });
             if (there != parts.end()) {
                 there->fraction += line.fraction;
             } else {
@@ -197,9 +212,10 @@ private:
             }
         }
         if (parts.empty() || (derived && !tighter)) return;
-        std::stable_sort(parts.begin(), parts.end(), [](const PhototoxicPart& a, const PhototoxicPart& b) {
-            return a.fraction / a.limit > b.fraction / b.limit;
-        });
+        std::stable_sort(parts.begin(), parts.end(),
+                         [](const PhototoxicPart& a, const PhototoxicPart& b) {
+                             return a.fraction / a.limit > b.fraction / b.limit;
+                         });
         Check check;
         check.kind = CheckKind::phototoxic;
         check.category = category;
@@ -226,9 +242,11 @@ private:
 
     void collect_unstated() {
         for (const auto& line : formula_.lines) {
-            for (auto i = table_->unstated_from[line.material]; i < table_->unstated_from[line.material + 1]; ++i) {
+            for (auto i = table_->unstated_from[line.material];
+                 i < table_->unstated_from[line.material + 1]; ++i) {
                 const auto& row = table_->unstated[i];
-                if (std::find(out_.unstated.begin(), out_.unstated.end(), row) == out_.unstated.end()) {
+                if (std::find(out_.unstated.begin(), out_.unstated.end(), row) ==
+                    out_.unstated.end()) {
                     out_.unstated.push_back(row);
                 }
             }
@@ -251,7 +269,9 @@ private:
         }
     }
 
-    static int rank(Verdict verdict) { return verdict == Verdict::fails ? 0 : verdict == Verdict::warns ? 1 : 2; }
+    static int rank(Verdict verdict) {
+        return verdict == Verdict::fails ? 0 : verdict == Verdict::warns ? 1 : 2;
+    }
 
     void sort_checks() {
         auto& checks = out_.checks;
@@ -276,7 +296,8 @@ private:
         entries_ = std::move(entries);
     }
 
-    /// No data is never a pass: an oil without composition, a limit without figure, a format without category.
+    /// No data is never a pass: an oil without composition, a limit without figure, a format
+    /// without category.
     bool all_known() const { return table_ && oils_known_ && out_.unstated.empty(); }
 
     void verdict() {
@@ -287,7 +308,8 @@ private:
     double most_load() const {
         double most = 1;
         for (const auto& line : formula_.lines) {
-            if (line.role == LineRole::base && line.share.slope < 0) most = std::min(most, -line.share.at_zero / line.share.slope);
+            if (line.role == LineRole::base && line.share.slope < 0)
+                most = std::min(most, -line.share.at_zero / line.share.slope);
         }
         return most;
     }
@@ -304,7 +326,8 @@ private:
         task.of = own ? product_.load.of : format_.load_of;
         task.scale = LoadScale::make(model_, product_, blend_, formula_.lines, task.basis, task.of);
 
-        // A percentage that is typed in makes the blend's own ratio, not the nearest one that drops could give.
+        // A percentage that is typed in makes the blend's own ratio, not the nearest one that drops
+        // could give.
         if (table_ && formula_.drop_plan && formula_.drop_plan->multiple == 0) use_own_ratio();
 
         const std::size_t count = out_.checks.size();
@@ -361,7 +384,7 @@ private:
     bool on_skin_;
     bool oils_known_ = true;
     Judgement out_;
-    std::vector<std::uint32_t> entries_;        // of each check; kNone for sums
+    std::vector<std::uint32_t> entries_;  // of each check; kNone for sums
     struct Amount {
         MaterialId material;
         double amount;
@@ -382,8 +405,8 @@ std::string_view verdict_word(Verdict verdict) {
     return "unknown";
 }
 
-Judgement judge(const Model& model, const LimitTable& limits, const Product& product, const BlendFigures& blend,
-                const Formula& formula, Bag& bag) {
+Judgement judge(const Model& model, const LimitTable& limits, const Product& product,
+                const BlendFigures& blend, const Formula& formula, Bag& bag) {
     if (!formula.complete || product.format >= model.formats.size()) return {};
     Judgement judgement = Judging(model, limits, product, blend, formula).run();
     report_findings({model, product, model.formats[product.format], formula, judgement}, bag);

@@ -11,7 +11,8 @@ bool rules_hold(const Model& model, RuleSetId id) {
     }
     if (id == kNone || workshop.market.empty()) return true;
     const auto& markets = model.rule_sets[id].markets;
-    return markets.empty() || std::find(markets.begin(), markets.end(), workshop.market) != markets.end();
+    return markets.empty() ||
+           std::find(markets.begin(), markets.end(), workshop.market) != markets.end();
 }
 
 namespace {
@@ -20,8 +21,8 @@ namespace {
 struct Found {
     LimitEntry firm;
     LimitEntry soft;
-    PhototoxicRow light;          // of an oil: published
-    PhototoxicRow light_any;      // of an oil: derived too
+    PhototoxicRow light;      // of an oil: published
+    PhototoxicRow light_any;  // of an oil: derived too
     std::vector<UnstatedRow> unstated;
 };
 
@@ -114,7 +115,8 @@ private:
         return found;
     }
 
-    void add_row(Found& found, const Limit& limit, const LimitRow& row, CategoryId where, bool of_material) {
+    void add_row(Found& found, const Limit& limit, const LimitRow& row, CategoryId where,
+                 bool of_material) {
         const bool soft = is_soft(model_.standing(row.source));
         const double most = row.kind == LimitKind::none ? 0 : row.max_fraction;
         if (of_material && row.effect == Effect::phototoxic && most > 0) {
@@ -137,16 +139,17 @@ private:
         const auto add = [&](LimitEntry entry) {
             entry.substance = substance;
             entry.material = material;
-            entry.kind = entry.limit <= 0         ? CheckKind::prohibited
-                         : substance != kNone     ? CheckKind::substance
-                                                  : CheckKind::oil;
+            entry.kind = entry.limit <= 0     ? CheckKind::prohibited
+                         : substance != kNone ? CheckKind::substance
+                                              : CheckKind::oil;
             entry.per_limit = entry.limit > 0 ? 1 / entry.limit : 0;
             table_.entries.push_back(entry);
             return static_cast<std::uint32_t>(table_.entries.size() - 1);
         };
         std::uint32_t firm = kNone, soft = kNone;
         if (found.firm.row) firm = add(found.firm);
-        if (found.soft.row && (!found.firm.row || found.soft.limit < found.firm.limit)) soft = add(found.soft);
+        if (found.soft.row && (!found.firm.row || found.soft.limit < found.firm.limit))
+            soft = add(found.soft);
         return {firm, soft};
     }
 

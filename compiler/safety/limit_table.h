@@ -1,5 +1,6 @@
-// The inside of LimitTable: for each category that a format names, every applicable limit as an entry, and for every
-// material the list of entries that it counts towards. Judging is then a walk over flat arrays.
+// The inside of LimitTable: for each category that a format names, every applicable limit as an
+// entry, and for every material the list of entries that it counts towards. Judging is then a walk
+// over flat arrays.
 #pragma once
 
 #include <cstdint>
@@ -18,8 +19,8 @@ struct LimitEntry {
     const Limit* from = nullptr;
     const LimitRow* row = nullptr;
     CategoryId caught = kNone;
-    double limit = 0;                       // 0: nothing is allowed
-    double per_limit = 0;                   // 1 / limit
+    double limit = 0;      // 0: nothing is allowed
+    double per_limit = 0;  // 1 / limit
     bool soft = false;
 };
 
@@ -42,16 +43,17 @@ struct CategoryTable {
     };
 
     std::vector<LimitEntry> entries;
-    std::vector<Part> parts;                    // of all materials, one after the other
-    std::vector<std::uint32_t> parts_from;      // by material, and one more
-    std::vector<PhototoxicRow> phototoxic;      // by material: published rows only; limit 0 where there is none
+    std::vector<Part> parts;                // of all materials, one after the other
+    std::vector<std::uint32_t> parts_from;  // by material, and one more
+    std::vector<PhototoxicRow>
+        phototoxic;  // by material: published rows only; limit 0 where there is none
     std::vector<PhototoxicRow> phototoxic_any;  // by material: derived rows too
     std::vector<UnstatedRow> unstated;          // of all materials, one after the other
     std::vector<std::uint32_t> unstated_from;   // by material, and one more
 };
 
 struct LimitTable::Impl {
-    std::vector<std::int32_t> by_category;      // index into tables, -1 where no format needs it
+    std::vector<std::int32_t> by_category;  // index into tables, -1 where no format needs it
     std::vector<CategoryTable> tables;
 
     const CategoryTable* table(CategoryId category) const {

@@ -1,5 +1,5 @@
-// Laws of judging, on random blends, bases and limits (a fixed seed). Every ceiling is pasted back as a load and the
-// whole product recomputed.
+// Laws of judging, on random blends, bases and limits (a fixed seed). Every ceiling is pasted back
+// as a load and the whole product recomputed.
 #include <catch2/catch.hpp>
 
 #include <random>
@@ -16,9 +16,12 @@ using Random = std::mt19937_64;
 double pick(Random& r, double low, double high) {
     return low + (high - low) * (static_cast<double>(r() >> 11) * 0x1p-53);
 }
-std::string decimal(Random& r, double low, double high, int decimals) { return format_fixed(pick(r, low, high), decimals); }
+std::string decimal(Random& r, double low, double high, int decimals) {
+    return format_fixed(pick(r, low, high), decimals);
+}
 
-/// Some oils with random compositions and limits, and bases of random shape, some with the substance in them.
+/// Some oils with random compositions and limits, and bases of random shape, some with the
+/// substance in them.
 struct RandomStillroom : Stillroom {
     std::vector<MaterialId> oils;
     MaterialId scented, plain_water;
@@ -27,7 +30,8 @@ struct RandomStillroom : Stillroom {
         const auto third = substance("third");
         for (int i = 0; i < 6; ++i) {
             const double a = pick(r, 0, 60), b = pick(r, 0, 30);
-            std::vector<Part> parts = {{linalool, a * 0.7, a, a * pick(r, 1, 1.5)}, {citral, b * 0.5, b, b * pick(r, 1, 1.3)}};
+            std::vector<Part> parts = {{linalool, a * 0.7, a, a * pick(r, 1, 1.5)},
+                                       {citral, b * 0.5, b, b * pick(r, 1, 1.3)}};
             if (i % 2) parts.push_back({third, 0, 0.5, pick(r, 0.5, 4)});
             oils.push_back(oil("oil_" + std::to_string(i), pick(r, 0.83, 1.08), parts));
         }
@@ -40,7 +44,8 @@ struct RandomStillroom : Stillroom {
         substance_limit(citral, decimal(r, 0.05, 1, 3), handbook, recalled, {fine});
         substance_limit(citral, decimal(r, 0.01, 0.2, 3), derived, worked_out, {fine});
         substance_limit(third, decimal(r, 0.001, 0.05, 4), law, read, {skin});
-        row(limit_of_material(oils[0], handbook), decimal(r, 0.1, 3, 2), {skin}, Effect::sensitisation, read);
+        row(limit_of_material(oils[0], handbook), decimal(r, 0.1, 3, 2), {skin},
+            Effect::sensitisation, read);
     }
 
     BlendId some_blend(Random& r) {
@@ -56,7 +61,8 @@ struct RandomStillroom : Stillroom {
         switch (r() % 4) {
             case 0: return phase({rest(jojoba)});
             case 1: return phase({share(wax, "25", Of::total), rest(scented)});
-            case 2: return phase({share(scented, "40"), share(wax, "5", Of::total), rest(plain_water)});
+            case 2:
+                return phase({share(scented, "40"), share(wax, "5", Of::total), rest(plain_water)});
             default: return phase({share(jojoba, "70"), share(scented, "30")});
         }
     }
@@ -66,11 +72,12 @@ struct Way {
     Basis basis;
     Of of;
 };
-constexpr Way kWays[] = {{Basis::ww, Of::total}, {Basis::ww, Of::base}, {Basis::ww, Of::fats},
+constexpr Way kWays[] = {{Basis::ww, Of::total}, {Basis::ww, Of::base},  {Basis::ww, Of::fats},
                          {Basis::ww, Of::wax},   {Basis::vv, Of::total}, {Basis::wv, Of::total}};
 
 /// Verdict of the product with the printed percentage pasted in as its load.
-Judgement pasted(ModelBuilder& m, const LimitTable& table, Product product, const Ceiling& ceiling, const Rational& load) {
+Judgement pasted(ModelBuilder& m, const LimitTable& table, Product product, const Ceiling& ceiling,
+                 const Rational& load) {
     product.load = Load{};
     product.load.value = load;
     product.load.basis = ceiling.basis;
@@ -84,7 +91,8 @@ Judgement pasted(ModelBuilder& m, const LimitTable& table, Product product, cons
 
 }  // namespace
 
-TEST_CASE("a printed ceiling passes when pasted back, and one unit of its last place more fails", "[property][safety]") {
+TEST_CASE("a printed ceiling passes when pasted back, and one unit of its last place more fails",
+          "[property][safety]") {
     Random r(20260502);
     int bound = 0, careful = 0, over = 0;
     for (int round = 0; round < 1500; ++round) {
@@ -123,12 +131,14 @@ TEST_CASE("a printed ceiling passes when pasted back, and one unit of its last p
             Rational unit(1);
             for (int i = 0; i < c.decimals + 2; ++i) unit /= Rational(10);
             const auto ok = [&](const Judgement& j) {
-                return is_careful ? j.verdict == Verdict::passes || j.verdict == Verdict::unknown : j.verdict != Verdict::fails;
+                return is_careful ? j.verdict == Verdict::passes || j.verdict == Verdict::unknown
+                                  : j.verdict != Verdict::fails;
             };
             CHECK(ok(pasted(s, table, product, c, load_now)));
             CHECK_FALSE(ok(pasted(s, table, product, c, load_now + unit)));
         }
-        if (judged.ceiling.state == Ceiling::State::bound && judged.careful.state == Ceiling::State::bound) {
+        if (judged.ceiling.state == Ceiling::State::bound &&
+            judged.careful.state == Ceiling::State::bound) {
             CHECK(judged.careful.in_basis <= judged.ceiling.in_basis);
         }
     }
@@ -138,7 +148,8 @@ TEST_CASE("a printed ceiling passes when pasted back, and one unit of its last p
     CHECK(over > 10);
 }
 
-TEST_CASE("with every other oil's finished share kept, adding an oil never lowers a use", "[property][safety]") {
+TEST_CASE("with every other oil's finished share kept, adding an oil never lowers a use",
+          "[property][safety]") {
     Random r(77);
     for (int round = 0; round < 400; ++round) {
         RandomStillroom s(r);
@@ -154,7 +165,9 @@ TEST_CASE("with every other oil's finished share kept, adding an oil never lower
         for (const auto& b : before.checks) {
             bool found = false;
             for (const auto& a : after.checks) {
-                if (a.kind != b.kind || a.substance != b.substance || a.material != b.material || a.row != b.row) continue;
+                if (a.kind != b.kind || a.substance != b.substance || a.material != b.material ||
+                    a.row != b.row)
+                    continue;
                 found = true;
                 CHECK(a.used >= b.used * (1 - 1e-12));
                 CHECK(a.used_at_maximum >= b.used_at_maximum * (1 - 1e-12));
@@ -165,11 +178,13 @@ TEST_CASE("with every other oil's finished share kept, adding an oil never lower
     }
 }
 
-TEST_CASE("judging agrees with a plain sum over lines, limits and categories", "[property][safety]") {
+TEST_CASE("judging agrees with a plain sum over lines, limits and categories",
+          "[property][safety]") {
     Random r(4242);
     for (int round = 0; round < 300; ++round) {
         RandomStillroom s(r);
-        const auto mix = s.some_blend(r);  // one draw after the other, whatever the compiler's order of arguments
+        const auto mix = s.some_blend(
+            r);  // one draw after the other, whatever the compiler's order of arguments
         const auto load = Stillroom::load(decimal(r, 0.1, 15, 2));
         const auto id = s.product(mix, s.roll_on, "50", kMass, load, s.some_base(r));
         const auto formula = s.formula(id);

@@ -53,12 +53,14 @@ TEST_CASE("a missing density is told once for each oil, and only where it matter
     const auto known = m.oil("known", 0.9);
     const auto unknown = m.oil("unknown", 0);
     Bag bag;
-    const auto by_volume = m.figures(m.blend(Measure::volume, {{known, "1"}, {unknown, "1"}, {unknown, "1"}}), &bag);
+    const auto by_volume =
+        m.figures(m.blend(Measure::volume, {{known, "1"}, {unknown, "1"}, {unknown, "1"}}), &bag);
     CHECK_FALSE(by_volume.complete);
     CHECK(count_of(bag, Code::no_density) == 1);
 
     Bag quiet;
-    const auto by_weight = m.figures(m.blend(Measure::mass, {{known, "1"}, {unknown, "3"}}), &quiet);
+    const auto by_weight =
+        m.figures(m.blend(Measure::mass, {{known, "1"}, {unknown, "3"}}), &quiet);
     CHECK(quiet.empty());
     REQUIRE(by_weight.complete);
     CHECK(by_weight.density == 0);
@@ -76,7 +78,8 @@ TEST_CASE("notes are shared out by volume, between top and middle by halves", "[
     const Note notes[] = {Note::top, Note::top_middle, Note::middle, Note::base, Note::unknown};
     std::vector<std::pair<MaterialId, std::string>> lines;
     for (const auto note : notes) {
-        const auto id = m.oil("oil" + std::to_string(lines.size()), 0.8 + 0.05 * static_cast<double>(lines.size()));
+        const auto id = m.oil("oil" + std::to_string(lines.size()),
+                              0.8 + 0.05 * static_cast<double>(lines.size()));
         m.model.materials[id].note = note;
         lines.emplace_back(id, "1");
     }

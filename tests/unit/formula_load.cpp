@@ -1,4 +1,5 @@
-// Every way to say how much blend, checked against its definition on the finished grams and millilitres.
+// Every way to say how much blend, checked against its definition on the finished grams and
+// millilitres.
 #include <catch2/catch.hpp>
 
 #include "unit/model_builder.h"
@@ -54,7 +55,8 @@ TEST_CASE("each basis holds by its own definition", "[formula][load]") {
         for (const auto* value : {"0.5", "3", "12.5"}) {
             const double L = percent(value).to_double();
             const auto amounts = [&](Basis basis, Of of) {
-                const auto f = k.formula(k.product(k.mix, k.roll_on, "100", dimension, Kitchen::load(value, basis, of), k.cream()));
+                const auto f = k.formula(k.product(k.mix, k.roll_on, "100", dimension,
+                                                   Kitchen::load(value, basis, of), k.cream()));
                 REQUIRE(f.complete);
                 const Made m = k.made(f);
                 CHECK(m.total_g == Approx(f.batch_mass_g).epsilon(1e-12));
@@ -80,8 +82,9 @@ TEST_CASE("each basis holds by its own definition", "[formula][load]") {
 
 TEST_CASE("of base, the share of the total is L/(1+L)", "[formula][load]") {
     Kitchen k;
-    const auto f = k.formula(k.product(k.mix, k.roll_on, "106", kMass, Kitchen::load("6", Basis::ww, Of::base),
-                                       Kitchen::phase({Kitchen::rest(k.wax)})));
+    const auto f =
+        k.formula(k.product(k.mix, k.roll_on, "106", kMass, Kitchen::load("6", Basis::ww, Of::base),
+                            Kitchen::phase({Kitchen::rest(k.wax)})));
     REQUIRE(f.complete);
     CHECK(f.lines[0].mass_g == Approx(100).epsilon(1e-12));
 }
@@ -92,11 +95,13 @@ TEST_CASE("a fixed amount per unit, by volume and by weight", "[formula][load]")
         Load load;
         load.kind = LoadKind::volume;
         load.value = number("2.5");
-        const auto f = k.formula(k.product(k.mix, k.roll_on, "10", dimension, load, Kitchen::phase({Kitchen::rest(k.fixed)})));
+        const auto f = k.formula(k.product(k.mix, k.roll_on, "10", dimension, load,
+                                           Kitchen::phase({Kitchen::rest(k.fixed)})));
         REQUIRE(f.complete);
         CHECK(k.made(f).blend_ml == Approx(2.5).epsilon(1e-12));
         load.kind = LoadKind::mass;
-        const auto g = k.formula(k.product(k.mix, k.roll_on, "10", dimension, load, Kitchen::phase({Kitchen::rest(k.fixed)})));
+        const auto g = k.formula(k.product(k.mix, k.roll_on, "10", dimension, load,
+                                           Kitchen::phase({Kitchen::rest(k.fixed)})));
         REQUIRE(g.complete);
         CHECK(k.made(g).blend_g == Approx(2.5).epsilon(1e-12));
     }
@@ -117,7 +122,8 @@ TEST_CASE("loads that cannot be are refused", "[formula][load]") {
     Kitchen k;
     const auto refuse = [&](Load load, std::vector<BasePhase> base, Code code) {
         Bag bag;
-        const auto f = k.formula(k.product(k.mix, k.roll_on, "10", kVolume, load, std::move(base)), &bag);
+        const auto f =
+            k.formula(k.product(k.mix, k.roll_on, "10", kVolume, load, std::move(base)), &bag);
         CHECK_FALSE(f.complete);
         CHECK(count_of(bag, code) == 1);
         CHECK(bag.size() == 1);
@@ -126,12 +132,15 @@ TEST_CASE("loads that cannot be are refused", "[formula][load]") {
     too_much.kind = LoadKind::volume;
     too_much.value = Rational(11);
     refuse(too_much, Kitchen::phase({Kitchen::rest(k.fixed)}), Code::load_over_whole);
-    refuse(Kitchen::load("8"), Kitchen::phase({Kitchen::share(k.wax, "93", Of::total), Kitchen::rest(k.fixed)}),
+    refuse(Kitchen::load("8"),
+           Kitchen::phase({Kitchen::share(k.wax, "93", Of::total), Kitchen::rest(k.fixed)}),
            Code::load_over_whole);
     refuse(Kitchen::load("6"),
-           Kitchen::phase({Kitchen::share(k.wax, "60", Of::total), Kitchen::share(k.water, "40"), Kitchen::rest(k.fixed)}),
+           Kitchen::phase({Kitchen::share(k.wax, "60", Of::total), Kitchen::share(k.water, "40"),
+                           Kitchen::rest(k.fixed)}),
            Code::rest_of_nothing);
-    refuse(Kitchen::load("6", Basis::ww, Of::wax), Kitchen::phase({Kitchen::rest(k.water)}), Code::wrong_basis);
+    refuse(Kitchen::load("6", Basis::ww, Of::wax), Kitchen::phase({Kitchen::rest(k.water)}),
+           Code::wrong_basis);
     refuse(Kitchen::load("6"), {}, Code::no_base);
 }
 
@@ -144,7 +153,8 @@ TEST_CASE("drops: a 14-part bench ratio up to 60 drops is taken four times", "[f
     Load load;
     load.kind = LoadKind::up_to_drops;
     load.most_drops = 60;
-    const auto f = k.formula(k.product(ratio, k.roll_on, "10", kVolume, load, Kitchen::phase({Kitchen::rest(k.fixed)})));
+    const auto f = k.formula(
+        k.product(ratio, k.roll_on, "10", kVolume, load, Kitchen::phase({Kitchen::rest(k.fixed)})));
     REQUIRE(f.complete);
     REQUIRE(f.drop_plan);
     CHECK(f.drop_plan->multiple == 4);
@@ -153,7 +163,8 @@ TEST_CASE("drops: a 14-part bench ratio up to 60 drops is taken four times", "[f
     CHECK(*f.load_vv == Approx(0.28).epsilon(1e-12));  // 56 / 20 = 2.8 ml of 10 ml
 }
 
-TEST_CASE("drops: the nearest ratio shows its error, and the grams follow the drops", "[formula][load]") {
+TEST_CASE("drops: the nearest ratio shows its error, and the grams follow the drops",
+          "[formula][load]") {
     Kitchen k;
     k.model.workshop.drops_per_ml = Rational(20);
     const auto a = k.oil("a", 0.9), b = k.oil("b", 0.9);
@@ -162,7 +173,9 @@ TEST_CASE("drops: the nearest ratio shows its error, and the grams follow the dr
     load.kind = LoadKind::up_to_drops;
     load.most_drops = 7;
     Bag bag;
-    const auto f = k.formula(k.product(ratio, k.roll_on, "10", kVolume, load, Kitchen::phase({Kitchen::rest(k.fixed)})), &bag);
+    const auto f = k.formula(
+        k.product(ratio, k.roll_on, "10", kVolume, load, Kitchen::phase({Kitchen::rest(k.fixed)})),
+        &bag);
     REQUIRE(f.complete);
     CHECK(count_of(bag, Code::no_multiple) == 1);
     CHECK(f.drop_plan->drops == std::vector<std::int64_t>{6, 1});
@@ -182,7 +195,8 @@ TEST_CASE("drops of a blend by weight go through density and dropper", "[formula
     Load load;
     load.kind = LoadKind::up_to_drops;
     load.most_drops = 15;
-    const auto f = k.formula(k.product(ratio, k.roll_on, "10", kVolume, load, Kitchen::phase({Kitchen::rest(k.fixed)})));
+    const auto f = k.formula(
+        k.product(ratio, k.roll_on, "10", kVolume, load, Kitchen::phase({Kitchen::rest(k.fixed)})));
     REQUIRE(f.complete);
     CHECK(f.drop_plan->drops == std::vector<std::int64_t>{10, 4});
     CHECK(f.drop_plan->multiple == 2);
@@ -196,7 +210,9 @@ TEST_CASE("too few drops for the oils", "[formula][load]") {
     load.least_drops = 1;
     load.most_drops = 1;
     Bag bag;
-    const auto f = k.formula(k.product(ratio, k.roll_on, "10", kVolume, load, Kitchen::phase({Kitchen::rest(k.fixed)})), &bag);
+    const auto f = k.formula(
+        k.product(ratio, k.roll_on, "10", kVolume, load, Kitchen::phase({Kitchen::rest(k.fixed)})),
+        &bag);
     CHECK_FALSE(f.complete);
     CHECK(count_of(bag, Code::no_drops) == 1);
 }

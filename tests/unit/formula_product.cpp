@@ -31,31 +31,38 @@ struct Bench : ModelBuilder {
 
 }  // namespace
 
-TEST_CASE("rows of the total are absolute, rows of the base shrink, the rest takes what is left", "[formula]") {
+TEST_CASE("rows of the total are absolute, rows of the base shrink, the rest takes what is left",
+          "[formula]") {
     Bench b;
-    const auto p = b.product(b.mix, b.scrub, "200", kMass, Bench::load("4"),
-                             Bench::phase({Bench::share(b.salt, "50"), Bench::share(b.cocoa, "10", Of::total), Bench::rest(b.jojoba)}));
+    const auto p =
+        b.product(b.mix, b.scrub, "200", kMass, Bench::load("4"),
+                  Bench::phase({Bench::share(b.salt, "50"), Bench::share(b.cocoa, "10", Of::total),
+                                Bench::rest(b.jojoba)}));
     const auto f = b.formula(p);
     REQUIRE(f.complete);
     CHECK(b.line(f, b.salt).fraction == Approx(0.48).epsilon(1e-13));
     CHECK(b.line(f, b.cocoa).fraction == Approx(0.10).epsilon(1e-13));
     CHECK(b.line(f, b.jojoba).fraction == Approx(1 - 0.04 - 0.48 - 0.10).epsilon(1e-13));
     CHECK(b.line(f, b.scent).mass_g == Approx(8).epsilon(1e-13));
-    CHECK_FALSE(f.batch_volume_ml);  // the salt's density is not known, and by weight it need not be
+    CHECK_FALSE(
+        f.batch_volume_ml);  // the salt's density is not known, and by weight it need not be
 }
 
 TEST_CASE("a base inside a base fills its own row", "[formula]") {
     Bench b;
     Base inner;
     inner.header.name = "inner";
-    inner.phases = Bench::phase({Bench::share(b.cocoa, "20"), Bench::share(b.salt, "5", Of::total), Bench::rest(b.jojoba)});
+    inner.phases = Bench::phase(
+        {Bench::share(b.cocoa, "20"), Bench::share(b.salt, "5", Of::total), Bench::rest(b.jojoba)});
     b.model.bases.push_back(inner);
     BaseRow whole;
     whole.base = 0;
     whole.fraction = percent("50");
-    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kMass, Bench::load("10"), Bench::phase({whole, Bench::rest(b.salt)})));
+    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kMass, Bench::load("10"),
+                                       Bench::phase({whole, Bench::rest(b.salt)})));
     REQUIRE(f.complete);
-    // The inner base fills 45; its cocoa 9, its salt 5 of the total, its jojoba 31. Salt: 5 + 45 in one line.
+    // The inner base fills 45; its cocoa 9, its salt 5 of the total, its jojoba 31. Salt: 5 + 45 in
+    // one line.
     CHECK(b.line(f, b.cocoa).mass_g == Approx(9).epsilon(1e-13));
     CHECK(b.line(f, b.jojoba).mass_g == Approx(31).epsilon(1e-13));
     CHECK(b.line(f, b.salt).mass_g == Approx(50).epsilon(1e-13));
@@ -84,8 +91,10 @@ TEST_CASE("the blend goes into its phase, lines stand by phase", "[formula]") {
 TEST_CASE("a content by volume needs every density, and says once which is missing", "[formula]") {
     Bench b;
     Bag bag;
-    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kVolume, Bench::load("1"),
-                                       Bench::phase({Bench::share(b.salt, "50"), Bench::rest(b.jojoba)})), &bag);
+    const auto f =
+        b.formula(b.product(b.mix, b.scrub, "100", kVolume, Bench::load("1"),
+                            Bench::phase({Bench::share(b.salt, "50"), Bench::rest(b.jojoba)})),
+                  &bag);
     CHECK_FALSE(f.complete);
     CHECK(count_of(bag, Code::no_density) == 1);
     CHECK(message_of(bag, Code::no_density).find("salt has no density") == 0);
@@ -93,7 +102,8 @@ TEST_CASE("a content by volume needs every density, and says once which is missi
 
 TEST_CASE("content by volume is weighed through the mixture's density", "[formula]") {
     Bench b;
-    const auto f = b.formula(b.product(b.mix, b.scrub, "10", kVolume, Bench::load("20"), Bench::phase({Bench::rest(b.jojoba)})));
+    const auto f = b.formula(b.product(b.mix, b.scrub, "10", kVolume, Bench::load("20"),
+                                       Bench::phase({Bench::rest(b.jojoba)})));
     REQUIRE(f.complete);
     CHECK(f.unit_mass_g == Approx(10 / (0.2 / 0.9 + 0.8 / 0.868)).epsilon(1e-13));
     bool said = false;
@@ -103,7 +113,8 @@ TEST_CASE("content by volume is weighed through the mixture's density", "[formul
 
 TEST_CASE("a batch is units times content and the loss in making", "[formula]") {
     Bench b;
-    const auto id = b.product(b.mix, b.scrub, "95", kMass, Bench::load("2"), Bench::phase({Bench::rest(b.jojoba)}));
+    const auto id = b.product(b.mix, b.scrub, "95", kMass, Bench::load("2"),
+                              Bench::phase({Bench::rest(b.jojoba)}));
     b.model.products[id].units = 40;
     b.model.products[id].extra = percent("2");
     CHECK(b.formula(id).batch_mass_g == Approx(3876).epsilon(1e-13));
@@ -115,7 +126,8 @@ TEST_CASE("a batch is units times content and the loss in making", "[formula]") 
 TEST_CASE("the finest scale that takes the batch weighs it", "[formula][weigh]") {
     Bench b;
     b.model.workshop.scales = {{number("0.01"), number("200")}, {number("1"), number("5000")}};
-    const auto id = b.product(b.mix, b.scrub, "100", kMass, Bench::load("2"), Bench::phase({Bench::rest(b.jojoba)}));
+    const auto id = b.product(b.mix, b.scrub, "100", kMass, Bench::load("2"),
+                              Bench::phase({Bench::rest(b.jojoba)}));
     CHECK(b.formula(id).scale_division_g == 0.01);
     b.model.products[id].units = 2;  // 200 g, just what it takes
     CHECK(b.formula(id).scale_division_g == 0.01);
@@ -129,11 +141,13 @@ TEST_CASE("the finest scale that takes the batch weighs it", "[formula][weigh]")
 
 TEST_CASE("without a scale, one is assumed and said", "[formula][weigh]") {
     Bench b;
-    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kMass, Bench::load("2"), Bench::phase({Bench::rest(b.jojoba)})));
+    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kMass, Bench::load("2"),
+                                       Bench::phase({Bench::rest(b.jojoba)})));
     CHECK(f.scale_assumed);
     CHECK(f.scale_division_g == 0.01);
     bool said = false;
-    for (const auto& a : f.assumptions) said = said || a == Assumption{"the scale reads to 0.01 g", "common practice, no source"};
+    for (const auto& a : f.assumptions)
+        said = said || a == Assumption{"the scale reads to 0.01 g", "common practice, no source"};
     CHECK(said);
 }
 
@@ -142,8 +156,11 @@ TEST_CASE("light lines are told once, with the smallest premix", "[formula][weig
     const auto dear = b.oil("dear", 0.96), mild = b.oil("mild", 0.9);
     const auto mix = b.blend(Measure::mass, {{dear, "3"}, {mild, "97"}});
     Bag bag;
-    // 100 g at 2 %: 0.06 g of the dear oil, 6 divisions of 0.01 g. 1 in 3 gives 0.24 g, 1 in 2 only 0.18 g.
-    const auto f = b.formula(b.product(mix, b.scrub, "100", kMass, Bench::load("2"), Bench::phase({Bench::rest(b.jojoba)})), &bag);
+    // 100 g at 2 %: 0.06 g of the dear oil, 6 divisions of 0.01 g. 1 in 3 gives 0.24 g, 1 in 2 only
+    // 0.18 g.
+    const auto f = b.formula(b.product(mix, b.scrub, "100", kMass, Bench::load("2"),
+                                       Bench::phase({Bench::rest(b.jojoba)})),
+                             &bag);
     REQUIRE(f.premixes.size() == 1);
     CHECK(b.line(f, dear).too_light);
     CHECK_FALSE(b.line(f, mild).too_light);
@@ -154,7 +171,8 @@ TEST_CASE("light lines are told once, with the smallest premix", "[formula][weig
     CHECK(p.carrier_g / p.oil_g == Approx(3).epsilon(1e-12));
     CHECK(p.oil_g >= 20 * 0.01 * (1 - 1e-12));
     // The premix brings exactly the oil that the formula wants.
-    CHECK(p.use_g * p.oil_g / (p.oil_g + p.carrier_g) == Approx(b.line(f, dear).mass_g).epsilon(1e-12));
+    CHECK(p.use_g * p.oil_g / (p.oil_g + p.carrier_g) ==
+          Approx(b.line(f, dear).mass_g).epsilon(1e-12));
     CHECK(count_of(bag, Code::too_light_to_weigh) == 1);
     CHECK(message_of(bag, Code::too_light_to_weigh).find("dear (0.06 g) is too light") == 0);
 }
@@ -162,7 +180,9 @@ TEST_CASE("light lines are told once, with the smallest premix", "[formula][weig
 TEST_CASE("twenty divisions exactly are enough", "[formula][weigh]") {
     Bench b;
     Bag bag;
-    const auto f = b.formula(b.product(b.mix, b.scrub, "10", kMass, Bench::load("2"), Bench::phase({Bench::rest(b.jojoba)})), &bag);
+    const auto f = b.formula(b.product(b.mix, b.scrub, "10", kMass, Bench::load("2"),
+                                       Bench::phase({Bench::rest(b.jojoba)})),
+                             &bag);
     CHECK_FALSE(b.line(f, b.scent).too_light);
     CHECK(bag.empty());
 }
@@ -173,14 +193,16 @@ TEST_CASE("a stated load outside the usual is remarked, the format's own is assu
     format.load_low = percent("0.5");
     format.load_high = percent("2");
     const auto make = [&](const char* load, Bag& bag) {
-        const auto id = b.product(b.mix, b.scrub, "1000", kMass, Bench::load(load), Bench::phase({Bench::rest(b.jojoba)}));
+        const auto id = b.product(b.mix, b.scrub, "1000", kMass, Bench::load(load),
+                                  Bench::phase({Bench::rest(b.jojoba)}));
         return b.formula(id, &bag);
     };
     Bag at_the_edge, over, under;
     make("2", at_the_edge);
     CHECK(at_the_edge.empty());
     make("2.01", over);
-    CHECK(message_of(over, Code::unusual_load) == "2.01 % of total is more than is usual in scrub: 0.5 to 2 % of total");
+    CHECK(message_of(over, Code::unusual_load) ==
+          "2.01 % of total is more than is usual in scrub: 0.5 to 2 % of total");
     make("0.4", under);
     CHECK(count_of(under, Code::unusual_load) == 1);
 
@@ -193,21 +215,26 @@ TEST_CASE("a stated load outside the usual is remarked, the format's own is assu
     auto load = Bench::load("3");
     load.from_format = true;
     Bag bag;
-    const auto f = b.formula(b.product(b.mix, b.scrub, "1000", kMass, load, Bench::phase({Bench::rest(b.jojoba)})), &bag);
+    const auto f = b.formula(
+        b.product(b.mix, b.scrub, "1000", kMass, load, Bench::phase({Bench::rest(b.jojoba)})),
+        &bag);
     CHECK(bag.empty());
     bool said = false;
-    for (const auto& a : f.assumptions) said = said || a.what == "the load is the usual one of scrub: 3 % of total";
+    for (const auto& a : f.assumptions)
+        said = said || a.what == "the load is the usual one of scrub: 3 % of total";
     CHECK(said);
 }
 
 TEST_CASE("more than the container holds", "[formula]") {
     Bench b;
-    const auto id = b.product(b.mix, b.scrub, "10", kVolume, Bench::load("10"), Bench::phase({Bench::rest(b.jojoba)}));
+    const auto id = b.product(b.mix, b.scrub, "10", kVolume, Bench::load("10"),
+                              Bench::phase({Bench::rest(b.jojoba)}));
     b.model.products[id].brim_ml = number("10");
     Bag fits, bag;
     b.formula(id, &fits);
     CHECK(count_of(fits, Code::no_room) == 0);
     b.model.products[id].brim_ml = number("9.9");
     b.formula(id, &bag);
-    CHECK(message_of(bag, Code::no_room) == "10 ml do not fit: the container holds 9.9 ml to the brim");
+    CHECK(message_of(bag, Code::no_room) ==
+          "10 ml do not fit: the container holds 9.9 ml to the brim");
 }

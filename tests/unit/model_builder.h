@@ -1,5 +1,6 @@
-// Builds models by hand, so that formulas and judgements can be tested without any text. Percentages here are plain
-// numbers (2.5 is 2.5 %); names are invented unless a test says where its figure comes from.
+// Builds models by hand, so that formulas and judgements can be tested without any text.
+// Percentages here are plain numbers (2.5 is 2.5 %); names are invented unless a test says where
+// its figure comes from.
 #pragma once
 
 #include <deque>
@@ -13,8 +14,12 @@
 
 namespace scruple::test {
 
-inline Rational number(const std::string& text) { return parse_number(text).value; }
-inline Rational percent(const std::string& text) { return number(text) / Rational(100); }
+inline Rational number(const std::string& text) {
+    return parse_number(text).value;
+}
+inline Rational percent(const std::string& text) {
+    return number(text) / Rational(100);
+}
 
 struct Part {
     SubstanceId substance;
@@ -54,7 +59,8 @@ public:
         head(model.rule_sets.back().header, std::move(name));
         return static_cast<RuleSetId>(model.rule_sets.size() - 1);
     }
-    MaterialId material(MaterialKind kind, std::string name, double density, std::string role = {}) {
+    MaterialId material(MaterialKind kind, std::string name, double density,
+                        std::string role = {}) {
         model.materials.emplace_back();
         Material& m = model.materials.back();
         head(m.header, std::move(name));
@@ -99,7 +105,8 @@ public:
         index(model.material_limits, id);
         return limit;
     }
-    LimitRow& row(Limit& limit, const std::string& most, std::vector<CategoryId> in, Effect effect, SourceId from) {
+    LimitRow& row(Limit& limit, const std::string& most, std::vector<CategoryId> in, Effect effect,
+                  SourceId from) {
         LimitRow r;
         r.max_text = most;
         r.max_fraction = percent(most).to_double();
@@ -110,7 +117,8 @@ public:
         return limit.rows.back();
     }
 
-    FormatId format(std::string name, Contact contact, CategoryId category, Basis basis = Basis::ww, Of of = Of::total) {
+    FormatId format(std::string name, Contact contact, CategoryId category, Basis basis = Basis::ww,
+                    Of of = Of::total) {
         model.formats.emplace_back();
         Format& f = model.formats.back();
         head(f.header, std::move(name));
@@ -161,8 +169,8 @@ public:
         return l;
     }
 
-    ProductId product(BlendId blend, FormatId format, const std::string& content, Dimension dimension, Load load,
-                      std::vector<BasePhase> base) {
+    ProductId product(BlendId blend, FormatId format, const std::string& content,
+                      Dimension dimension, Load load, std::vector<BasePhase> base) {
         model.products.emplace_back();
         Product& p = model.products.back();
         head(p.header, "product_" + std::to_string(model.products.size()));
@@ -180,7 +188,8 @@ public:
     }
     Formula formula(ProductId id, Bag* bag = nullptr, const FormulaOptions& options = {}) {
         Bag own;
-        return work_out(model, model.products[id], figures(model.products[id].blend), bag ? *bag : own, options);
+        return work_out(model, model.products[id], figures(model.products[id].blend),
+                        bag ? *bag : own, options);
     }
     Judgement judged(ProductId id, Bag* bag = nullptr) {
         Bag own, quiet;

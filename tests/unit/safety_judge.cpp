@@ -6,11 +6,13 @@
 using namespace scruple;
 using namespace scruple::test;
 
-TEST_CASE("phototoxic oils are summed: bergamot 0.2, lemon 0.6, lime 0.1 pass at 94.3 %", "[safety]") {
+TEST_CASE("phototoxic oils are summed: bergamot 0.2, lemon 0.6, lime 0.1 pass at 94.3 %",
+          "[safety]") {
     // IFRA's sum rule as quoted on raw-material sheets: sum of share over limit, at most 1.
     Stillroom s;
     Bag bag;
-    const auto j = s.judged(s.finished({{s.bergamot, "0.2"}, {s.lemon, "0.6"}, {s.lime, "0.1"}}), &bag);
+    const auto j =
+        s.judged(s.finished({{s.bergamot, "0.2"}, {s.lemon, "0.6"}, {s.lime, "0.1"}}), &bag);
     const Check* sum = check_of(j, CheckKind::phototoxic);
     REQUIRE(sum);
     CHECK(sum->used == Approx(0.2 / 0.4 + 0.6 / 2.0 + 0.1 / 0.7).epsilon(1e-12));
@@ -22,7 +24,8 @@ TEST_CASE("phototoxic oils are summed: bergamot 0.2, lemon 0.6, lime 0.1 pass at
 TEST_CASE("lime at 0.2 takes the sum to 108.6 %, and all three are named", "[safety]") {
     Stillroom s;
     Bag bag;
-    const auto j = s.judged(s.finished({{s.bergamot, "0.2"}, {s.lemon, "0.6"}, {s.lime, "0.2"}}), &bag);
+    const auto j =
+        s.judged(s.finished({{s.bergamot, "0.2"}, {s.lemon, "0.6"}, {s.lime, "0.2"}}), &bag);
     CHECK(j.verdict == Verdict::fails);
     REQUIRE(count_of(bag, Code::phototoxic_sum) == 1);
     const std::string message = message_of(bag, Code::phototoxic_sum);
@@ -34,10 +37,12 @@ TEST_CASE("lime at 0.2 takes the sum to 108.6 %, and all three are named", "[saf
     CHECK(bag.size() == 1);
 }
 
-TEST_CASE("lemon 1.0 and bergamot 0.5 come to 175 %, and a grade without furocoumarins to 50 %", "[safety]") {
+TEST_CASE("lemon 1.0 and bergamot 0.5 come to 175 %, and a grade without furocoumarins to 50 %",
+          "[safety]") {
     Stillroom s;
     Bag bag;
-    auto j = s.judged(s.finished({{s.lemon, "1.0"}, {s.bergamot, "0.5"}, {s.lavender, "3.5"}}), &bag);
+    auto j =
+        s.judged(s.finished({{s.lemon, "1.0"}, {s.bergamot, "0.5"}, {s.lavender, "3.5"}}), &bag);
     CHECK(check_of(j, CheckKind::phototoxic)->used == Approx(1.75).epsilon(1e-12));
     CHECK(j.verdict == Verdict::fails);
     const auto fcf = s.oil("bergamot_fcf", 0.878, {{s.linalool, 5, 10, 15}});
@@ -49,7 +54,8 @@ TEST_CASE("lemon 1.0 and bergamot 0.5 come to 175 %, and a grade without furocou
 TEST_CASE("a phototoxic oil in the base counts, in two phases once", "[safety]") {
     Stillroom s;
     const auto mix = s.blend(Measure::mass, {{s.bergamot, "1"}});
-    std::vector<BasePhase> base = Stillroom::phase({Stillroom::share(s.lemon, "0.5", Of::total), Stillroom::rest(s.jojoba)});
+    std::vector<BasePhase> base =
+        Stillroom::phase({Stillroom::share(s.lemon, "0.5", Of::total), Stillroom::rest(s.jojoba)});
     base.push_back(Stillroom::phase({Stillroom::share(s.lemon, "0.3", Of::total)})[0]);
     const auto j = s.judged(s.product(mix, s.roll_on, "100", kMass, Stillroom::load("0.2"), base));
     const Check* sum = check_of(j, CheckKind::phototoxic);
@@ -62,7 +68,8 @@ TEST_CASE("a phototoxic oil in the base counts, in two phases once", "[safety]")
 
 TEST_CASE("a derived phototoxic figure makes a second sum, which warns", "[safety]") {
     Stillroom s;
-    s.row(s.limit_of_material(s.lemon, s.derived), "1.0", {s.sunlit}, Effect::phototoxic, s.worked_out);
+    s.row(s.limit_of_material(s.lemon, s.derived), "1.0", {s.sunlit}, Effect::phototoxic,
+          s.worked_out);
     Bag bag;
     const auto j = s.judged(s.finished({{s.bergamot, "0.2"}, {s.lemon, "0.6"}}), &bag);
     REQUIRE(j.checks.size() == 2);
@@ -88,14 +95,17 @@ TEST_CASE("a substance is summed over its oils", "[safety]") {
     Stillroom s;
     s.substance_limit(s.citral, "0.6", s.handbook, s.recalled, {s.fine});
     Bag bag;
-    const auto j = s.judged(s.finished({{s.lemongrass, "0.5"}, {s.litsea, "0.3"}, {s.lavender, "1.2"}}), &bag);
+    const auto j =
+        s.judged(s.finished({{s.lemongrass, "0.5"}, {s.litsea, "0.3"}, {s.lavender, "1.2"}}), &bag);
     const Check* c = check_of(j, CheckKind::substance);
     REQUIRE(c);
     CHECK(c->actual == Approx(0.00625).epsilon(1e-12));
     CHECK(c->actual_at_maximum == Approx(0.005 * 0.9 + 0.003 * 0.85).epsilon(1e-12));
-    CHECK(std::vector<MaterialId>(c->bringers.begin(), c->bringers.end()) == std::vector<MaterialId>{s.lemongrass, s.litsea});
+    CHECK(std::vector<MaterialId>(c->bringers.begin(), c->bringers.end()) ==
+          std::vector<MaterialId>{s.lemongrass, s.litsea});
     CHECK(c->verdict == Verdict::fails);
-    CHECK(message_of(bag, Code::over_limit) == "citral comes to 0.625 %, and handbook_2014 allows 0.6 % in fine_fragrance");
+    CHECK(message_of(bag, Code::over_limit) ==
+          "citral comes to 0.625 %, and handbook_2014 allows 0.6 % in fine_fragrance");
     bool recalled = false, mend = false;
     for (const auto& note : bag.items()[0].notes) {
         recalled = recalled || note.find("from memory of") != std::string::npos;
@@ -109,7 +119,8 @@ TEST_CASE("a substance is summed over its oils", "[safety]") {
 TEST_CASE("at the limit passes, one part in a million over fails", "[safety]") {
     for (const bool over : {false, true}) {
         Stillroom s;
-        s.row(s.limit_of_material(s.lavender, s.handbook), "1", {s.skin}, Effect::sensitisation, s.read);
+        s.row(s.limit_of_material(s.lavender, s.handbook), "1", {s.skin}, Effect::sensitisation,
+              s.read);
         s.substance_limit(s.linalool, "0.35", s.handbook, s.read, {s.skin});
         const auto j = s.judged(s.finished({{s.lavender, over ? "1.000001" : "1"}}));
         const Check* oil = check_of(j, CheckKind::oil);
@@ -125,12 +136,14 @@ TEST_CASE("at the limit passes, one part in a million over fails", "[safety]") {
 
 TEST_CASE("over only at the top of the range warns and names the lot analysis", "[safety]") {
     Stillroom s;
-    s.substance_limit(s.linalool, "0.36", s.handbook, s.read, {s.skin});  // 0.35 % typical, 0.38 % at most
+    s.substance_limit(s.linalool, "0.36", s.handbook, s.read,
+                      {s.skin});  // 0.35 % typical, 0.38 % at most
     Bag bag;
     const auto j = s.judged(s.finished({{s.lavender, "1"}}), &bag);
     CHECK(j.verdict == Verdict::warns);
     REQUIRE(count_of(bag, Code::over_at_maximum) == 1);
-    CHECK(message_of(bag, Code::over_at_maximum).find("may come to 0.38 %, typically 0.35 %") != std::string::npos);
+    CHECK(message_of(bag, Code::over_at_maximum).find("may come to 0.38 %, typically 0.35 %") !=
+          std::string::npos);
     CHECK(bag.errors() == 0);
 }
 
@@ -202,7 +215,9 @@ TEST_CASE("undiluted on skin fails, in the room it does not", "[safety]") {
     CHECK(j.verdict == Verdict::passes);
     // All but a part in a thousand million is undiluted too.
     Bag nearly;
-    j = s.judged(s.product(mix, s.roll_on, "10", kVolume, Stillroom::load("99.99999999"), Stillroom::phase({Stillroom::rest(s.jojoba)})), &nearly);
+    j = s.judged(s.product(mix, s.roll_on, "10", kVolume, Stillroom::load("99.99999999"),
+                           Stillroom::phase({Stillroom::rest(s.jojoba)})),
+                 &nearly);
     CHECK(count_of(nearly, Code::undiluted_on_skin) == 1);
 }
 
@@ -255,11 +270,13 @@ TEST_CASE("an unstated limit is told once and never passes", "[safety]") {
     s.limit_of_material(s.lavender, s.handbook).rows.push_back(unstated);
     s.limit_of_substance(s.citral, s.handbook).rows.push_back(unstated);
     Bag bag;
-    const auto j = s.judged(s.finished({{s.lavender, "1"}, {s.lemongrass, "0.1"}, {s.litsea, "0.1"}}), &bag);
+    const auto j =
+        s.judged(s.finished({{s.lavender, "1"}, {s.lemongrass, "0.1"}, {s.litsea, "0.1"}}), &bag);
     CHECK(j.verdict == Verdict::unknown);
     CHECK(j.unstated.size() == 2);
     CHECK(count_of(bag, Code::unstated_limit) == 1);
-    CHECK(message_of(bag, Code::unstated_limit).find("lavender (handbook_2014) and citral (handbook_2014)") != std::string::npos);
+    CHECK(message_of(bag, Code::unstated_limit)
+              .find("lavender (handbook_2014) and citral (handbook_2014)") != std::string::npos);
     CHECK(j.ceiling.state == Ceiling::State::not_known);
 }
 
@@ -327,7 +344,8 @@ TEST_CASE("what the base brings counts, and a base over by itself is told so", "
     s.contains(water, {{s.linalool, 0.05, 0.08, 0.1}});
     const auto mix = s.blend(Measure::mass, {{s.lavender, "1"}});
     const auto make = [&](const char* load) {
-        return s.product(mix, s.roll_on, "100", kMass, Stillroom::load(load), Stillroom::phase({Stillroom::rest(water)}));
+        return s.product(mix, s.roll_on, "100", kMass, Stillroom::load(load),
+                         Stillroom::phase({Stillroom::rest(water)}));
     };
     auto j = s.judged(make("0.05"));
     // 0.0005 x 35 % + 0.9995 x 0.08 %
@@ -337,11 +355,14 @@ TEST_CASE("what the base brings counts, and a base over by itself is told so", "
     const auto strong = s.carrier("strong_water", 1.0, "hydrosol");
     s.contains(strong, {{s.linalool, 0.1, 0.2, 0.3}});
     Bag bag;
-    j = s.judged(s.product(mix, s.roll_on, "100", kMass, Stillroom::load("0.05"), Stillroom::phase({Stillroom::rest(strong)})), &bag);
+    j = s.judged(s.product(mix, s.roll_on, "100", kMass, Stillroom::load("0.05"),
+                           Stillroom::phase({Stillroom::rest(strong)})),
+                 &bag);
     CHECK(j.verdict == Verdict::fails);
     CHECK(count_of(bag, Code::over_without_blend) == 1);
     CHECK(count_of(bag, Code::over_limit) == 0);
-    CHECK(message_of(bag, Code::over_without_blend).find("strong_water in the base brings linalool to 0.2 %") == 0);
+    CHECK(message_of(bag, Code::over_without_blend)
+              .find("strong_water in the base brings linalool to 0.2 %") == 0);
     CHECK(j.ceiling.state == Ceiling::State::over_without_blend);
     CHECK(j.ceiling.text.empty());
 }

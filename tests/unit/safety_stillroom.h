@@ -1,6 +1,7 @@
-// A small table of limits for safety tests: two scopes, two categories, three rule sets. The phototoxic figures are
-// the ones that IFRA's list of maxima and Tisserand & Young (Essential Oil Safety, 2nd ed. 2014, p. 659) are quoted
-// with: bergamot 0.4 %, lemon 2 %, lime 0.7 %. Other figures are invented unless a test says otherwise.
+// A small table of limits for safety tests: two scopes, two categories, three rule sets. The
+// phototoxic figures are the ones that IFRA's list of maxima and Tisserand & Young (Essential Oil
+// Safety, 2nd ed. 2014, p. 659) are quoted with: bergamot 0.4 %, lemon 2 %, lime 0.7 %. Other
+// figures are invented unless a test says otherwise.
 #pragma once
 
 #include "unit/model_builder.h"
@@ -60,7 +61,9 @@ struct Stillroom : ModelBuilder {
         l.value = sum / Rational(100);
         return product(mix, format_id, "100", kMass, l, phase({rest(jojoba)}));
     }
-    ProductId finished(std::vector<std::pair<MaterialId, std::string>> oils) { return finished(std::move(oils), roll_on); }
+    ProductId finished(std::vector<std::pair<MaterialId, std::string>> oils) {
+        return finished(std::move(oils), roll_on);
+    }
 };
 
 }  // namespace scruple::test
