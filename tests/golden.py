@@ -3,6 +3,7 @@
 
   tests/diagnostics/NAME.scruple   one mistake a file, named after its code (or CODE_something); NAME.txt beside it
                                    is what `scruple check --alone NAME.scruple` says
+  examples/wrong/NAME.scruple      the same for the examples that are wrong on purpose, whatever they are named after
   tests/outputs/NAME/case          steps, a line each (see below); expected.txt beside it is the transcript
 
 Steps of a case, run in a fresh folder that holds a copy of the case's other files:
@@ -94,6 +95,18 @@ class Diagnostic:
             return [f"shows no {code}"]
         others = set(shown) - {code} - MAY_SHOW_TOO.get(code, set())
         return [f"shows {other} too: one mistake a file" for other in sorted(others)]
+
+
+class Example(Diagnostic):
+    """examples/wrong/NAME.scruple"""
+
+    def __init__(self, recipe):
+        super().__init__(recipe)
+        self.name = "examples/wrong/" + recipe.stem
+
+    def objections(self, text, codes):
+        del codes
+        return [] if text.endswith("[exit 1]\n") else ["is wrong on purpose, and the compiler takes it"]
 
 
 class Output:
@@ -209,6 +222,7 @@ def main():
         sys.exit("golden: --clock needs faketime")
 
     cases = [Diagnostic(p) for p in sorted((TESTS / "diagnostics").glob("*.scruple"))]
+    cases += [Example(p) for p in sorted((ROOT / "examples/wrong").glob("*.scruple"))]
     cases += [Output(p) for p in sorted((TESTS / "outputs").glob("*/case"))]
     if options.only:
         cases = [c for c in cases if c.name in options.only]
@@ -233,9 +247,10 @@ def main():
 
     if not options.only:
         used = {c.expected for c in cases}
-        on_disk = [*(TESTS / "diagnostics").glob("*.txt"), *(TESTS / "outputs").glob("*/expected.txt")]
+        on_disk = [*(TESTS / "diagnostics").glob("*.txt"), *(ROOT / "examples/wrong").glob("*.txt"),
+                   *(TESTS / "outputs").glob("*/expected.txt")]
         for stray in sorted(set(on_disk) - used):
-            fail(stray.relative_to(TESTS), "no case uses this")
+            fail(stray.relative_to(ROOT), "no case uses this")
         unit = ROOT / IN_UNIT_TESTS
         in_unit = set(re.findall(r"Code::([a-z0-9_]+)", unit.read_text())) if unit.is_file() else set()
         for code in codes:
