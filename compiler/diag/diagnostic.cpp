@@ -91,6 +91,12 @@ std::size_t Bag::warnings() const {
         items_.begin(), items_.end(), [](const Diagnostic& d) { return d.severity == Severity::warning; }));
 }
 
+Diagnostic* Bag::find(Code code, FileId file) {
+    const auto at = std::find_if(items_.begin(), items_.end(),
+                                 [&](const Diagnostic& d) { return d.code == code && d.span.file == file; });
+    return at == items_.end() ? nullptr : &*at;
+}
+
 bool Bag::keep_first_within(std::size_t from, Span span) {
     bool seen = false;
     const auto inside = [&](const Diagnostic& d) {

@@ -95,6 +95,8 @@ public:
     std::size_t warnings() const;
     /// Of the findings added since `from` whose place lies in `span`, keeps the first. True if there was one.
     bool keep_first_within(std::size_t from, Span span);
+    /// The first finding with this code in a file, to add a place to it; null if there is none.
+    Diagnostic* find(Code code, FileId file);
     /// Drops what was added after `size`.
     void truncate(std::size_t size) { items_.resize(size); }
 

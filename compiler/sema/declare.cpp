@@ -1,6 +1,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "base/text.h"
 #include "sema/elaborator.h"
@@ -251,21 +252,46 @@ void Elaborator::declare_all() {
         check_docs(file);
         const SyntaxTree& tree = file.tree;
         bool stray = false;  // a run of rows that belong to nothing is said once
+        const Row* before = nullptr;
+        const auto give_up = [&](const Row& row) {
+            broken_rows_.push_back(tree.span(row.begin, row.end));
+            any_broken_text_ = true;
+        };
         for (std::uint32_t r = 0; r < tree.rows.size(); r = tree.rows[r].next) {
             const Row& row = tree.rows[r];
             if (row.kind == RowKind::error) {
-                broken_rows_.push_back(tree.span(row.begin, row.end));
-                any_broken_text_ = true;
+                give_up(row);
                 stray = true;
                 continue;
             }
             if (row.kind != RowKind::entry) continue;
+            const Row* last = std::exchange(before, &row);
             const auto items = tree.items_of(row);
-            const bool declares = !items.empty() && items[0].atom_count > 0 &&
-                                  tree.atoms_of(items[0])[0].kind == AtomKind::word &&
-                                  is_declaration_word(tree.value_text(tree.atoms_of(items[0])[0]));
+            const std::string_view word = !items.empty() && items[0].atom_count > 0 &&
+                                                  tree.atoms_of(items[0])[0].kind == AtomKind::word
+                                              ? tree.value_text(tree.atoms_of(items[0])[0])
+                                              : std::string_view{};
+            const bool declares = is_declaration_word(word);
+            const bool indented = row.begin != 0 && tree.text[row.begin - 1] != '\n';
+            // Rows that fell out of a block whose braces are wrong: the braces are said already.
+            if (indented && !tree.complete && (stray || !declares || !row.has_block)) {
+                give_up(row);
+                stray = true;
+                Diagnostic* brace = bag_.find(Code::stray_brace, tree.file);
+                if (brace && last && last->has_block && last->close < row.begin && brace->more.empty()) {
+                    brace->more.push_back({tree.span(last->close, last->close + 1), "a block is closed here, and indented rows follow"});
+                }
+                continue;
+            }
+            const KindSpec* kind = find_kind(word);
+            if (row.broken && kind && kind->block && !row.has_block) {
+                if (kind->space != NameSpace::none) nameless_[static_cast<std::size_t>(kind->space)] |= items[0].atom_count < 2;
+                give_up(row);
+                stray = true;
+                continue;
+            }
             if (stray && !declares && !row.has_block) {
-                broken_rows_.push_back(tree.head(row));
+                give_up(row);
                 continue;
             }
             declare_row(file, r);
