@@ -165,7 +165,7 @@ void add_weighing(Page& page, const Document& document, const Product& product, 
     page.table(std::move(table));
     std::string note = formula.batch_divisions == 0
                            ? "The scale cannot show this batch; grams are not rounded to it."
-                           : "Rounded to what the scale shows (" + weighed_text(1, formula.scale_division_g) +
+                           : "Rounded to what the finest scale in use shows (" + weighed_text(1, formula.scale_division_g) +
                        " g); the lines add up to the total.";
     if (!figures.volumes_known) note += " Where a density is not known, so is the volume.";
     page.paragraph(note);

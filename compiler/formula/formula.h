@@ -16,7 +16,7 @@ namespace scruple {
 
 /// A figure that the maker did not state. Printed on every sheet.
 struct Assumption {
-    std::string what;       // "bergamot_expressed weighs 0.88 g/ml"
+    std::string what;       // "an oil weighs 0.88 g/ml"
     std::string source;     // where it comes from, with its standing
     friend bool operator==(const Assumption&, const Assumption&) = default;
 };
@@ -55,7 +55,8 @@ struct FormulaLine {
     Affine share;                       // for blend lines: {0, share_ww in the blend}
     double fraction = 0;                // w/w of the finished product
     double mass_g = 0;                  // exact batch amount
-    std::int64_t divisions = 0;         // what to weigh, in divisions of the scale; lines add up
+    std::int64_t divisions = 0;         // what to weigh, in Formula::scale_division_g; lines add up
+    double division_g = 0;              // of the scale that weighs this line: the finest that takes it
     std::optional<double> volume_ml;    // unknown without a density
     std::optional<double> drops;        // blend lines, through the dropper
     std::optional<std::int64_t> whole_drops;  // per unit, for loads in drops
@@ -101,7 +102,7 @@ struct Formula {
     double batch_mass_g = 0;
     std::optional<double> batch_volume_ml;
     double extra = 0;                   // fraction
-    double scale_division_g = 0;
+    double scale_division_g = 0;        // of the finest scale in use
     bool scale_assumed = false;
     std::int64_t batch_divisions = 0;   // rounded total in divisions
     std::vector<FormulaPhase> phases;

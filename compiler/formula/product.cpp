@@ -55,7 +55,7 @@ private:
         }
         if (base.lines.empty() && load_.kind != LoadKind::neat) {
             bag_.add(Code::no_base, load_place(product_), name() + " has nothing to put the blend in")
-                .note("say what it goes into, such as `in jojoba`, or write `at neat` if it is the blend alone");
+                .note("say what it goes into, with `in` and a carrier or base, or write `at neat` if it is the blend alone");
             return false;
         }
         if (load_.kind == LoadKind::neat && base.of_total <= kShareTolerance) base.lines.clear();

@@ -123,20 +123,28 @@ TEST_CASE("a batch is units times content and the loss in making", "[formula]") 
     CHECK(b.formula(id, nullptr, options).batch_mass_g == Approx(290.7).epsilon(1e-13));
 }
 
-TEST_CASE("the finest scale that takes the batch weighs it", "[formula][weigh]") {
+TEST_CASE("each line goes on the finest scale that takes it", "[formula][weigh]") {
     Bench b;
     b.model.workshop.scales = {{number("0.01"), number("200")}, {number("1"), number("5000")}};
-    const auto id = b.product(b.mix, b.scrub, "100", kMass, Bench::load("2"),
+    const auto id = b.product(b.mix, b.scrub, "100.4", kMass, Bench::load("2"),
                               Bench::phase({Bench::rest(b.jojoba)}));
-    CHECK(b.formula(id).scale_division_g == 0.01);
-    b.model.products[id].units = 2;  // 200 g, just what it takes
-    CHECK(b.formula(id).scale_division_g == 0.01);
-    b.model.products[id].units = 3;
-    CHECK(b.formula(id).scale_division_g == 1);
+    CHECK(b.line(b.formula(id), b.jojoba).division_g == 0.01);
+    b.model.products[id].units = 3;  // 295.176 g of jojoba, 6.024 g of scent
+    auto f = b.formula(id);
+    CHECK(f.scale_division_g == 0.01);
+    CHECK(b.line(f, b.jojoba).division_g == 1);
+    CHECK(b.line(f, b.jojoba).divisions == 29500);
+    CHECK(b.line(f, b.scent).divisions == 602);
+    CHECK(f.batch_divisions == 30102);
     b.model.products[id].units = 51;
     Bag bag;
-    CHECK(b.formula(id, &bag).scale_division_g == 1);
+    f = b.formula(id, &bag);
     CHECK(count_of(bag, Code::over_scale) == 1);
+    // Divisions that do not go into each other: one scale for all.
+    b.model.workshop.scales = {{number("0.3"), number("200")}, {number("1"), std::nullopt}};
+    f = b.formula(id);
+    CHECK(f.scale_division_g == 1);
+    CHECK(b.line(f, b.scent).divisions == 102);
 }
 
 TEST_CASE("without a scale, one is assumed and said", "[formula][weigh]") {
