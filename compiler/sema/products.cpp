@@ -279,7 +279,7 @@ void Elaborator::finish_product(ProductParts& parts) {
     }
     if (f.sold_by && parts.size.dimension.top != *f.sold_by) {
         report(Code::wrong_size, parts.size.span,
-               fmt::format("{} is sold by {}, and `{}` is {}", f.header.title,
+               fmt::format("{} is sold by {}, and `{}` is {}", f.header.name,
                            *f.sold_by == Dim::mass ? "weight" : "volume", sources_.text(parts.size.span),
                            dimension_name(parts.size.dimension)))
             .also(f.header.name_span, "the format");

@@ -19,7 +19,7 @@ DeclId Elaborator::variation_base(const Decl& decl) {
 bool Elaborator::check_chain(DeclId id) {
     std::vector<DeclId> chain{id};
     for (DeclId at = variation_base(names_.at(id)); at != kNoDecl; at = variation_base(names_.at(at))) {
-        if (names_.at(at).kind != Kind::variation) return true;
+        if (names_.at(at).kind != Kind::variation) break;
         if (at == id) {
             if (*std::min_element(chain.begin(), chain.end()) == id) {
                 std::string text;

@@ -44,7 +44,7 @@ for word in ("oz", "floz", "cup", "tsp", "tbsp", "pint", "gallon", "quart"):
 
 FIELDS = {
     "cite": "standing", "category": "code within source remark", "substance": "cas also source remark",
-    "group": "cas members remark", "caution": "source", "rules": "markets dated source remark",
+    "group": "cas members remark", "caution": "applies source", "rules": "markets dated source remark",
     "oil": "botanical family part process inci cas density flash note odour impact tenacity keeps phototoxic moods "
            "cost_tier price conservation also contains source remark",
     "ingredient": "role inci cas density state bulk melts flash keeps saponification iodine also contains source remark",
