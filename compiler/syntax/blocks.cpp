@@ -26,11 +26,12 @@ void RowBuilder::open(std::size_t begin, std::size_t end) {
         std::size_t from = begin;
         std::size_t to = end;
         while (to < tree_.text.size() && (tree_.text[to] == ' ' || tree_.text[to] == '\t')) ++to;
-        const bool alone = to == tree_.text.size() || tree_.text[to] == '\n' || tree_.text[to] == '\r';
-        if (line_empty_) from = line_start_;
-        if (alone) {
-            if (to < tree_.text.size() && tree_.text[to] == '\r') ++to;
-            if (to < tree_.text.size() && tree_.text[to] == '\n') ++to;
+        if (line_empty_) from = blanks_before(begin);
+        // The line goes with the brace if nothing else stands on it.
+        if (tree_.text.substr(to, 2) == "\r\n") {
+            to += 2;
+        } else if (tree_.text.substr(to, 1) == "\n") {
+            ++to;
         }
         const auto head = tree_.rows[row].head_end;
         report(Code::brace_on_next_line, begin, end,

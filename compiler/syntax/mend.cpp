@@ -61,6 +61,7 @@ std::size_t odd_spaces(RowBuilder& rows, std::size_t begin) {
                 "a space of another kind, as word processors and web pages put it, and only plain "
                 "spaces part words")
         .fix("write a plain space", true, {{rows.span(begin, end), " "}});
+    if (rows.skipping()) rows.passed(end);
     return end;
 }
 
@@ -74,6 +75,7 @@ std::size_t invisible(RowBuilder& rows, std::size_t begin) {
     }
     rows.report(Code::invisible_character, begin, at, "a character that cannot be seen")
         .fix("take it out", true, {{rows.span(begin, at), ""}});
+    if (rows.skipping()) rows.passed(at);
     return at;
 }
 
@@ -216,7 +218,11 @@ bool times_after_number(const RowBuilder& rows, std::size_t at) {
 /// A colon after a word, or anywhere.
 std::size_t colon(RowBuilder& rows, std::size_t begin, std::size_t end) {
     const auto text = rows.text();
-    rows.dropped(begin, end);
+    if (rows.in_row()) {
+        rows.dropped(begin, end);
+    } else {
+        rows.passed(end);
+    }
     const char next = byte_at(text, end);
     const bool parted = is_blank(next) || next == '\n' || next == '\r' || next == '\0' ||
                         (begin > 0 && is_blank(text[begin - 1]));
@@ -245,12 +251,15 @@ std::size_t semicolon(RowBuilder& rows, std::size_t begin, std::size_t end) {
 
 /// A full-width form of a character that the grammar knows.
 std::size_t full_width(RowBuilder& rows, std::size_t begin, std::size_t end, char plain) {
+    if (plain == ',') {
+        rows.comma(begin, end);
+        return end;
+    }
     rows.report(Code::full_width, begin, end,
                 quoted(rows.text().substr(begin, end - begin)) + " is a full-width character, and `" +
                     plain + "` is meant")
         .fix(std::string("write `") + plain + "`", true, {{rows.span(begin, end), std::string(1, plain)}});
     switch (plain) {
-        case ',': rows.comma(begin, end); break;
         case '{': rows.open(begin, end); break;
         case '}': rows.close(begin, end); break;
         case '=': rows.mended_atom(AtomKind::equals, begin, end, "="); break;

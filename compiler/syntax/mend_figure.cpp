@@ -624,10 +624,6 @@ std::size_t FigureMender::list(const Value& value) {
             }
             rows_.bad_atom(at, piece.end);
         }
-        if (piece.next - piece.end > 1) {
-            rows_.report(Code::full_width, piece.end, piece.next, "a full-width comma, and the plain `,` is meant")
-                .fix("write `,`", true, {{rows_.span(piece.end, piece.next), ","}});
-        }
         rows_.comma(piece.end, piece.next);
         at = piece.next;
     }

@@ -102,6 +102,11 @@ const Atom* RowBuilder::atom_before_last() const {
     return &tree_.atoms[tree_.atoms.size() - 2];
 }
 
+std::size_t RowBuilder::blanks_before(std::size_t at) const {
+    while (at > line_start_ && (tree_.text[at - 1] == ' ' || tree_.text[at - 1] == '\t')) --at;
+    return at;
+}
+
 void RowBuilder::start_row(std::size_t begin) {
     if (ended_ != kNone && !quiet_line_) crowded(begin);
     row_ = narrow(tree_.rows.size());
@@ -113,6 +118,14 @@ void RowBuilder::start_row(std::size_t begin) {
     row.parent = parent();
     tree_.rows.push_back(row);
     header_ = opened_ = kNone;
+}
+
+/// Said only when something follows the comma: else it is one comma too many, and goes.
+void RowBuilder::wide_comma() {
+    if (comma_reported_) return;
+    report(Code::full_width, comma_, comma_ + comma_length_,
+           "a full-width comma, and the plain `,` is meant")
+        .fix("write `,`", true, {{span(comma_, comma_ + comma_length_), ","}});
 }
 
 bool RowBuilder::push_atom(AtomKind kind, std::size_t begin, std::size_t end, bool mended) {
@@ -127,6 +140,7 @@ bool RowBuilder::push_atom(AtomKind kind, std::size_t begin, std::size_t end, bo
     if (row_ == kNone) start_row(begin);
     touch(end);
     if (!item_open_) {
+        if (comma_ != kNone && comma_length_ > 1) wide_comma();
         tree_.items.push_back({narrow(tree_.atoms.size()), 0});
         item_open_ = true;
         comma_ = kNone;
@@ -168,9 +182,11 @@ void RowBuilder::end_row() {
     if (row_ == kNone) return;
     end_item();
     if (comma_ != kNone) {
-        report(Code::trailing_comma, comma_, comma_ + 1u,
-               "nothing follows this comma, and a comma says that the list goes on")
-            .fix("take the comma away", true, {{span(comma_, comma_ + 1u), ""}});
+        if (!comma_reported_) {
+            report(Code::trailing_comma, comma_, comma_ + comma_length_,
+                   "nothing follows this comma, and a comma says that the list goes on")
+                .fix("take the comma away", true, {{span(comma_, comma_ + comma_length_), ""}});
+        }
         comma_ = kNone;
         break_row();
     }
@@ -184,7 +200,8 @@ void RowBuilder::end_row() {
         row.head_end = tree_.atoms.back().end;
     }
     row.end = row.head_end;
-    header_ = ended_ = row_;
+    header_ = row.kind == RowKind::error ? kNone : row_;
+    ended_ = row_;
     row_ = kNone;
 }
 
@@ -208,6 +225,8 @@ void RowBuilder::comma(std::size_t begin, std::size_t end) {
     if (row_ != kNone && item_open_) {
         end_item();
         comma_ = narrow(begin);
+        comma_length_ = narrow(end - begin);
+        comma_reported_ = false;
         return touch(end);
     }
     // A comma with nothing before it; several in a row are one mistake.
@@ -223,30 +242,30 @@ void RowBuilder::comma(std::size_t begin, std::size_t end) {
     commas_said_ = narrow(run);
     const bool continues = row_ == kNone && ended_ == kNone && reopen_for(begin);
     touch(end);
-    const Span here = span(begin, run);
+    const char* seen = "a row starts with a comma, and a comma stands between two things";
+    Code code = Code::empty_item;
+    std::string title = "take the comma away";
+    std::vector<Edit> edits = {{span(begin, run), ""}};
     if (continues) {
         const std::uint32_t above = tree_.rows[row_].head_end;
         comma_ = narrow(begin);
+        comma_length_ = narrow(end - begin);
+        comma_reported_ = true;
+        seen = "a line starts with a comma, and the comma stands at the end of the line above";
+        title = "move the comma up";
         // A line that would be left empty goes with its comma: a blank line ends a list.
-        const std::size_t stop = tree_.text.find_first_not_of(" \t\r", run);
-        const bool alone = stop != std::string_view::npos && tree_.text[stop] == '\n';
-        report(Code::empty_item, begin, run,
-               "a line starts with a comma, and the comma stands at the end of the line above")
-            .fix("move the comma up", true,
-                 {{span(above, above), ","},
-                  {alone ? span(line_start_, stop + 1) : here, ""}});
+        std::size_t stop = std::min(tree_.text.find_first_not_of(" \t", run), tree_.text.size());
+        if (tree_.text.substr(stop, 2) == "\r\n") ++stop;
+        const bool alone = stop < tree_.text.size() && tree_.text[stop] == '\n';
+        if (alone) edits[0].span = span(blanks_before(begin), stop + 1);
+        edits.insert(edits.begin(), {span(above, above), ","});
     } else if (row_ != kNone && comma_ != kNone) {
-        report(Code::empty_item, begin, run, "two commas with nothing between them, and one is enough")
-            .fix("take it away", true, {{here, ""}});
+        seen = "two commas with nothing between them, and one is enough";
     } else if (row_ == kNone && ended_ != kNone) {
-        report(Code::trailing_comma, begin, run,
-               "a comma after the end of a row, and rows are not separated by commas")
-            .fix("take the comma away", true, {{here, ""}});
-    } else {
-        report(Code::empty_item, begin, run,
-               "a row starts with a comma, and a comma stands between two things")
-            .fix("take the comma away", true, {{here, ""}});
+        code = Code::trailing_comma;
+        seen = "a comma after the end of a row, and rows are not separated by commas";
     }
+    report(code, begin, run, seen).fix(std::move(title), true, std::move(edits));
 }
 
 void RowBuilder::cut(std::size_t begin, std::size_t end) {
@@ -328,7 +347,7 @@ void RowBuilder::crowded(std::size_t begin) {
         fix.safe = false;  // it would leave some of the line as it is
         return;
     }
-    fix.edits.push_back({span(last_end_, begin), "\n" + std::string(4 * stack_.size(), ' ')});
+    fix.edits.push_back({span(blanks_before(begin), begin), "\n" + std::string(4 * stack_.size(), ' ')});
 }
 
 void RowBuilder::flush_crowded() {

@@ -34,6 +34,9 @@ public:
     void bad_atom(std::size_t begin, std::size_t end);
     /// Text that belongs to the row and gives no atom (a reported colon). Starts a row if none is open.
     void dropped(std::size_t begin, std::size_t end);
+    /// Text that belongs to no row (a reported colon on its own).
+    void passed(std::size_t end) { touch(end); }
+    /// A comma; three bytes long if it is a full-width one, which is reported.
     void comma(std::size_t begin, std::size_t end);
     void open(std::size_t begin, std::size_t end);
     void close(std::size_t begin, std::size_t end);
@@ -88,6 +91,7 @@ private:
     }
     bool admit(Severity severity, std::size_t begin, std::size_t end);
     void start_row(std::size_t begin);
+    void wide_comma();
     bool push_atom(AtomKind kind, std::size_t begin, std::size_t end, bool mended);
     bool reopen_for(std::size_t comma);
     void comment_row(std::size_t begin, std::size_t end);
@@ -98,6 +102,8 @@ private:
     void end_item();
     void end_row();
     void close_top(std::size_t begin, std::size_t end);
+    /// Start of the plain blanks that end at `at`, on its line.
+    std::size_t blanks_before(std::size_t at) const;
     void crowded(std::size_t begin);
     void flush_crowded();
     bool starts_declaration(std::size_t begin, std::size_t end) const;
@@ -123,6 +129,8 @@ private:
     std::uint32_t ended_ = kNone;      // row that ended on this line last
     std::uint32_t opened_ = kNone;     // row whose `{` was the last token
     std::uint32_t header_ = kNone;     // ended row that a `{` on a later line would belong to
+    std::uint32_t comma_length_ = 1;   // three bytes for a full-width one
+    bool comma_reported_ = false;      // that comma has a finding already
     std::uint32_t commas_said_ = 0;    // commas before it were reported as one run
     std::uint32_t row_column_ = 0;     // byte column of the last row's head
     std::uint32_t last_close_ = 0;     // end of the last `}`

@@ -119,7 +119,7 @@ inline std::string dump(const SyntaxTree& tree) {
 }
 
 /// Applies every safe fix (its first one) of every finding; edits must not overlap.
-inline std::string with_safe_edits(const Parsed& parsed, bool only_safe = true) {
+inline std::string with_safe_edits(const Parsed& parsed, bool only_safe = true, bool* overlap = nullptr) {
     std::vector<Edit> edits;
     for (const auto& d : parsed.found) {
         for (const auto& fix : d.fixes) {
@@ -129,11 +129,17 @@ inline std::string with_safe_edits(const Parsed& parsed, bool only_safe = true) 
         }
     }
     std::stable_sort(edits.begin(), edits.end(),
-                     [](const Edit& a, const Edit& b) { return a.span.begin < b.span.begin; });
+                     [](const Edit& a, const Edit& b) {
+                         // An insertion goes before what replaces the text behind it.
+                         return a.span.begin != b.span.begin ? a.span.begin < b.span.begin : a.span.end < b.span.end;
+                     });
     std::string out;
     std::uint32_t at = 0;
     for (const Edit& edit : edits) {
-        if (edit.span.begin < at) return "overlapping edits";
+        if (edit.span.begin < at) {
+            if (overlap) *overlap = true;
+            return "overlapping edits";
+        }
         out += parsed.text.substr(at, edit.span.begin - at);
         out += edit.text;
         at = edit.span.end;
