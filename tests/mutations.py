@@ -104,7 +104,7 @@ def join(*pieces):
 
 
 class Mutant:
-    def __init__(self, path, kind, text, lines, what, in_text, row_text, token):
+    def __init__(self, path, kind, text, lines, what, in_text, row_text, token, names_something):
         self.path = path
         self.kind = kind
         self.text = text
@@ -113,6 +113,7 @@ class Mutant:
         self.in_text = in_text  # inside a string: a slip that the language cannot see
         self.row_text = row_text
         self.token = token
+        self.names_something = names_something
 
 
 def mutate(chance, path, text, tokens, rows, headers):
@@ -151,9 +152,11 @@ def mutate(chance, path, text, tokens, rows, headers):
         changed = misspell(chance, token.text)
         out = text[:token.begin] + changed + text[token.end:]
         what = f"{token.text} -> {changed}"
+    before = tokens[at - 1].text if at and rows[at - 1] == rows[at] else ""
+    names_something = before in ("also", "as") or (before != "" and token.begin - text.rfind("\n", 0, token.begin) - 1 == len(before) + 1)
     begin = text.rfind("\n", 0, token.begin) + 1
     row_text = out[begin:(out.find("\n", begin) + 1 or len(out) + 1) - 1]
-    return Mutant(path, kind, out, lines, what, in_text, row_text, token)
+    return Mutant(path, kind, out, lines, what, in_text, row_text, token, names_something)
 
 
 def may_not_show(mutant):
@@ -163,7 +166,7 @@ def may_not_show(mutant):
         return mutant.token.kind in ("number", "range", "string") or mutant.token.text in ("blend", "sealed")
     if mutant.kind == "double":
         return False
-    return mutant.token.kind in ("number", "range") or mutant.kind == "misspell"
+    return mutant.token.kind in ("number", "range") or (mutant.kind == "misspell" and mutant.names_something)
 
 
 class Bench:
