@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <thread>
+#include <utility>
 
 #include "sema/elaborate.h"
 
@@ -87,6 +88,13 @@ Document Compilation::document() const {
     for (const ProductId p : model.own_products) {
         if (shown(model.products[p].header.span)) d.products.push_back(p);
     }
+    // By name: where a recipe stands, and in which file, changes no byte of an output.
+    std::sort(d.blends.begin(), d.blends.end(), [&](BlendId a, BlendId b) {
+        return std::pair(model.blends[a].header.name, a) < std::pair(model.blends[b].header.name, b);
+    });
+    std::sort(d.products.begin(), d.products.end(), [&](ProductId a, ProductId b) {
+        return std::pair(model.products[a].header.name, a) < std::pair(model.products[b].header.name, b);
+    });
     d.blend_figures = &blends;
     d.formulas = &formulas;
     d.judgements = &judgements;

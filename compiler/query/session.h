@@ -32,7 +32,7 @@ struct Compilation {
     std::vector<Diagnostic> diagnostics;   // sorted, those of the selected files and of the whole run
     std::size_t errors = 0;
 
-    /// Everything of the selected files, in order.
+    /// Everything of the selected files, by name.
     Document document() const;
 };
 

@@ -12,6 +12,8 @@ namespace scruple {
 Model Elaborator::run() {
     declare_all();
     load_groups();
+    // All of them, so that what a sheet says it was compared with does not depend on which oil came first.
+    for (const DeclId id : names_.library_of(Kind::rules)) rule_set(id);
     if (workshop_ != kNoDecl) workshop(workshop_);
     // In the order of the files, so that findings and records do not depend on who asks first.
     const auto declared = static_cast<DeclId>(names_.size());
