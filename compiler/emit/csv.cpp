@@ -1,4 +1,5 @@
-// Comma-separated values after RFC 4180: CRLF line ends, quotes only where they are needed, quotes doubled inside.
+// Comma-separated values after RFC 4180: CRLF line ends, quotes only where they are needed, quotes
+// doubled inside.
 #include "emit/emit.h"
 #include "emit/figures.h"
 #include "emit/words.h"
@@ -10,9 +11,10 @@ using namespace emit;
 
 namespace {
 
-constexpr const char* kColumns[] = {"kind",     "id",     "name",       "blend",  "format",  "units",
-                                    "phase",    "role",   "material",   "title",  "parts",   "percent_vv",
-                                    "percent_ww", "mass_g", "weigh_g", "volume_ml", "drops"};
+constexpr const char* kColumns[] = {"kind",      "id",         "name",       "blend",    "format",
+                                    "units",     "phase",      "role",       "material", "title",
+                                    "parts",     "percent_vv", "percent_ww", "mass_g",   "weigh_g",
+                                    "volume_ml", "drops"};
 constexpr std::size_t kColumnCount = sizeof kColumns / sizeof *kColumns;
 
 class Csv {
@@ -50,7 +52,8 @@ private:
 };
 
 std::string_view name_of(const Model& model, MaterialId material) {
-    return material < model.materials.size() ? model.materials[material].header.name : std::string_view();
+    return material < model.materials.size() ? model.materials[material].header.name
+                                             : std::string_view();
 }
 
 void add_blend(Csv& csv, const Document& document, BlendId id) {
@@ -86,11 +89,13 @@ void add_product(Csv& csv, const Document& document, ProductId id) {
         csv.text("product");
         csv.text(product.header.name);
         csv.text(product.header.title);
-        csv.text(product.blend < model.blends.size() ? model.blends[product.blend].header.name : std::string_view());
+        csv.text(product.blend < model.blends.size() ? model.blends[product.blend].header.name
+                                                     : std::string_view());
         csv.text(product.format < model.formats.size() ? model.formats[product.format].header.name
                                                        : std::string_view());
         csv.text(units);
-        csv.text(line.phase < formula.phases.size() ? formula.phases[line.phase].name : std::string());
+        csv.text(line.phase < formula.phases.size() ? formula.phases[line.phase].name
+                                                    : std::string());
         csv.text(line.role == LineRole::blend ? "blend" : "base");
         csv.text(name_of(model, line.material));
         csv.text(title_of(model, line.material));
@@ -102,7 +107,9 @@ void add_product(Csv& csv, const Document& document, ProductId id) {
         }
         csv.number(line.fraction * 100);
         csv.number(line.mass_g);
-        csv.text(formula.batch_divisions > 0 ? weighed_text(line.divisions, formula.scale_division_g) : "");
+        csv.text(formula.batch_divisions > 0
+                     ? weighed_text(line.divisions, formula.scale_division_g)
+                     : "");
         csv.number(line.volume_ml);
         csv.number(line.drops);
     }

@@ -1,4 +1,5 @@
-// What every emitter gets: the model and the finished figures, nothing of the text but spans for findings.
+// What every emitter gets: the model and the finished figures, nothing of the text but spans for
+// findings.
 #pragma once
 
 #include <cstdint>
@@ -17,9 +18,9 @@ namespace scruple {
 struct Document {
     const Model* model = nullptr;
     const SourceMap* sources = nullptr;
-    std::string_view collection;              // name of the collection's folder or file
-    std::string_view on;                      // the date given with --on, or empty
-    std::vector<BlendId> blends;              // what to print, in order
+    std::string_view collection;  // name of the collection's folder or file
+    std::string_view on;          // the date given with --on, or empty
+    std::vector<BlendId> blends;  // what to print, in order
     std::vector<ProductId> products;
     const std::vector<BlendFigures>* blend_figures = nullptr;  // by BlendId
     const std::vector<Formula>* formulas = nullptr;            // by ProductId

@@ -1,4 +1,5 @@
-// The emitters: a document in, text out. No disk, no clock, no locale; the same document gives the same bytes.
+// The emitters: a document in, text out. No disk, no clock, no locale; the same document gives the
+// same bytes.
 #pragma once
 
 #include <cstddef>
@@ -20,7 +21,8 @@ struct SheetOptions {
 /// Batch sheets for the terminal or a printer: blends, then products.
 std::string emit_sheet(const Document& document, const SheetOptions& options);
 /// One product's or one blend's sheet.
-std::string emit_product_sheet(const Document& document, ProductId product, const SheetOptions& options);
+std::string emit_product_sheet(const Document& document, ProductId product,
+                               const SheetOptions& options);
 std::string emit_blend_sheet(const Document& document, BlendId blend, const SheetOptions& options);
 
 /// The same as Markdown.

@@ -17,7 +17,8 @@ struct RoundedColumn {
 };
 
 /// Rounds to `decimals` so that lines, blend and total agree as printed.
-RoundedColumn round_column(const std::vector<double>& values, const Formula& formula, int decimals) {
+RoundedColumn round_column(const std::vector<double>& values, const Formula& formula,
+                           int decimals) {
     RoundedColumn column;
     const double division = std::pow(10.0, -decimals);
     const double scale = std::pow(10.0, decimals);
@@ -55,7 +56,8 @@ bool overlaps(Span a, Span b) {
 }
 
 /// Findings that begin inside `span`. The list is sorted by file and place.
-void add_findings(const std::vector<Diagnostic>& all, Span span, std::vector<const Diagnostic*>& found) {
+void add_findings(const std::vector<Diagnostic>& all, Span span,
+                  std::vector<const Diagnostic*>& found) {
     if (!span.known()) return;
     auto before = [](const Diagnostic& d, Span s) {
         if (d.span.file != s.file) return d.span.file < s.file;
@@ -68,7 +70,8 @@ void add_findings(const std::vector<Diagnostic>& all, Span span, std::vector<con
 }
 
 /// "<in>", "<blend>" and "<batch>" in the words of this product.
-std::string filled_in(std::string_view step, const std::string& in, const std::string& blend, const std::string& batch) {
+std::string filled_in(std::string_view step, const std::string& in, const std::string& blend,
+                      const std::string& batch) {
     std::string out;
     for (std::size_t at = 0; at < step.size();) {
         const std::string_view rest = step.substr(at);
@@ -128,7 +131,8 @@ bool volumes_known(const BlendFigures& figures) {
 
 std::int64_t made_units(const Product& product, const Formula& formula) {
     const double one = formula.unit_mass_g * (1 + formula.extra);
-    if (!formula.complete || !(one > 0) || !std::isfinite(formula.batch_mass_g)) return product.units;
+    if (!formula.complete || !(one > 0) || !std::isfinite(formula.batch_mass_g))
+        return product.units;
     const double units = formula.batch_mass_g / one;
     return units < 9e15 ? std::llround(units) : product.units;
 }
@@ -137,8 +141,8 @@ std::vector<const Diagnostic*> findings_on(const Document& document, const Produ
     std::vector<const Diagnostic*> found;
     if (!document.diagnostics) return found;
     const std::vector<Diagnostic>& all = *document.diagnostics;
-    for (Span span : {product.header.name_span, product.content_span, product.load.span, product.base_span,
-                      product.brim_span}) {
+    for (Span span : {product.header.name_span, product.content_span, product.load.span,
+                      product.base_span, product.brim_span}) {
         add_findings(all, span, found);
     }
     return found;
@@ -151,7 +155,8 @@ std::vector<const Diagnostic*> causes_of(const Document& document, const Product
     const Model& model = *document.model;
     if (product.blend < model.blends.size()) {
         add_findings(all, model.blends[product.blend].header.name_span, found);
-        for (const BlendLine& line : model.blends[product.blend].lines) add_findings(all, line.span, found);
+        for (const BlendLine& line : model.blends[product.blend].lines)
+            add_findings(all, line.span, found);
     }
     for (const BasePhase& phase : product.base) {
         for (const BaseRow& row : phase.rows) add_findings(all, row.span, found);
@@ -160,7 +165,8 @@ std::vector<const Diagnostic*> causes_of(const Document& document, const Product
 }
 
 std::string base_title(const Model& model, const Product& product) {
-    if (product.base_id < model.bases.size()) return plain(model.bases[product.base_id].header.title);
+    if (product.base_id < model.bases.size())
+        return plain(model.bases[product.base_id].header.title);
     std::vector<std::string> names;
     for (const BasePhase& phase : product.base) {
         for (const BaseRow& row : phase.rows) {
@@ -174,22 +180,28 @@ std::string base_title(const Model& model, const Product& product) {
     return list_text(names);
 }
 
-std::vector<std::string> filled_steps(const Document& document, const Product& product, const Formula& formula) {
+std::vector<std::string> filled_steps(const Document& document, const Product& product,
+                                      const Formula& formula) {
     const Model& model = *document.model;
     const std::vector<std::string>* steps = &product.steps;
-    if (steps->empty() && product.base_id < model.bases.size()) steps = &model.bases[product.base_id].steps;
-    if (steps->empty() && product.format < model.formats.size()) steps = &model.formats[product.format].steps;
+    if (steps->empty() && product.base_id < model.bases.size())
+        steps = &model.bases[product.base_id].steps;
+    if (steps->empty() && product.format < model.formats.size())
+        steps = &model.formats[product.format].steps;
     std::string in = base_title(model, product);
     if (in.empty()) in = "the base";
-    const std::string blend =
-        product.blend < model.blends.size() ? plain(model.blends[product.blend].header.title) : "the blend";
-    const std::string batch = formula.complete ? amount_text(formula.batch_mass_g) + " g" : "the batch";
+    const std::string blend = product.blend < model.blends.size()
+                                  ? plain(model.blends[product.blend].header.title)
+                                  : "the blend";
+    const std::string batch =
+        formula.complete ? amount_text(formula.batch_mass_g) + " g" : "the batch";
     std::vector<std::string> filled;
     for (const std::string& step : *steps) filled.push_back(filled_in(step, in, blend, batch));
     return filled;
 }
 
-std::vector<Assumption> all_assumptions(const Document& document, const Product& product, const Formula& formula) {
+std::vector<Assumption> all_assumptions(const Document& document, const Product& product,
+                                        const Formula& formula) {
     std::vector<Assumption> all = formula.assumptions;
     if (product.blend >= document.blend_figures->size()) return all;
     for (const Assumption& a : (*document.blend_figures)[product.blend].assumptions) {

@@ -1,5 +1,5 @@
-// Figures that several emitters share: columns rounded so that what is printed adds up, and which findings belong to
-// a product.
+// Figures that several emitters share: columns rounded so that what is printed adds up, and which
+// findings belong to a product.
 #pragma once
 
 #include <cstdint>
@@ -10,10 +10,11 @@
 
 namespace scruple::emit {
 
-/// The weighing table's texts, by formula line. Every column's printed lines add up to its printed total.
+/// The weighing table's texts, by formula line. Every column's printed lines add up to its printed
+/// total.
 struct WeighingFigures {
     std::vector<std::string> percent;
-    std::vector<std::string> volume;       // "?" without a density
+    std::vector<std::string> volume;  // "?" without a density
     std::string percent_total, percent_blend;
     std::string volume_total, volume_blend;  // "?" where a volume is not known
     std::int64_t divisions_total = 0, divisions_blend = 0;
@@ -30,16 +31,20 @@ std::int64_t made_units(const Product& product, const Formula& formula);
 
 /// Findings whose place is in this product's own rows.
 std::vector<const Diagnostic*> findings_on(const Document& document, const Product& product);
-/// The same and those on the rows of its blend and its base: what can keep a formula from being worked out.
+/// The same and those on the rows of its blend and its base: what can keep a formula from being
+/// worked out.
 std::vector<const Diagnostic*> causes_of(const Document& document, const Product& product);
 
 /// The base by its title, or what an unnamed one is made of; empty where there is none.
 std::string base_title(const Model& model, const Product& product);
 
-/// The product's steps, else its base's, else its format's, with `<in>`, `<blend>` and `<batch>` filled in.
-std::vector<std::string> filled_steps(const Document& document, const Product& product, const Formula& formula);
+/// The product's steps, else its base's, else its format's, with `<in>`, `<blend>` and `<batch>`
+/// filled in.
+std::vector<std::string> filled_steps(const Document& document, const Product& product,
+                                      const Formula& formula);
 
 /// What the formula and the blend take as given, each once.
-std::vector<Assumption> all_assumptions(const Document& document, const Product& product, const Formula& formula);
+std::vector<Assumption> all_assumptions(const Document& document, const Product& product,
+                                        const Formula& formula);
 
 }  // namespace scruple::emit

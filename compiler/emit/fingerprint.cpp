@@ -28,7 +28,8 @@ std::string normalised_ratio(const Model& model, const Blend& blend) {
     std::map<std::string_view, Rational> amounts;
     for (const BlendLine& line : blend.lines) {
         if (line.material >= model.materials.size()) continue;
-        auto [at, fresh] = amounts.try_emplace(model.materials[line.material].header.name, line.amount);
+        auto [at, fresh] =
+            amounts.try_emplace(model.materials[line.material].header.name, line.amount);
         if (!fresh) at->second += line.amount;
     }
     std::vector<Rational> parts;
@@ -45,7 +46,8 @@ std::string normalised_ratio(const Model& model, const Blend& blend) {
     for (const auto& [name, amount] : amounts) {
         text += name;
         text += ' ';
-        text += whole.size() == parts.size() ? std::to_string(whole[i]) : (amount / total).to_string();
+        text +=
+            whole.size() == parts.size() ? std::to_string(whole[i]) : (amount / total).to_string();
         text += '\n';
         ++i;
     }

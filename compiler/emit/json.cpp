@@ -1,5 +1,5 @@
-// The formula document, schema `scruple.formula/1` (grammar/formula.schema.json). Keys only ever get added. Rows of
-// tables stand on one line each, so that a changed row is a changed line.
+// The formula document, schema `scruple.formula/1` (grammar/formula.schema.json). Keys only ever
+// get added. Rows of tables stand on one line each, so that a changed row is a changed line.
 #include <functional>
 
 #include "emit/emit.h"
@@ -16,7 +16,8 @@ using namespace emit;
 namespace {
 
 std::string_view material_name(const Model& model, MaterialId material) {
-    return material < model.materials.size() ? model.materials[material].header.name : std::string_view();
+    return material < model.materials.size() ? model.materials[material].header.name
+                                             : std::string_view();
 }
 
 std::optional<double> percent(bool known, double fraction) {
@@ -49,12 +50,15 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.open_object();
     json.text("id", blend.header.name);
     json.text("name", blend.header.title);
-    json.text_or_null("fingerprint", figures.lines.empty() ? std::string() : fingerprint(model, blend));
+    json.text_or_null("fingerprint",
+                      figures.lines.empty() ? std::string() : fingerprint(model, blend));
     json.text_or_null("doc", blend.header.doc);
     json.text_or_null("variation_of", blend.variation_of < model.blends.size()
                                           ? model.blends[blend.variation_of].header.name
                                           : std::string_view());
-    json.text("measure", blend.measure == Measure::mass ? "mass" : blend.measure == Measure::drops ? "drops" : "volume");
+    json.text("measure", blend.measure == Measure::mass    ? "mass"
+                         : blend.measure == Measure::drops ? "drops"
+                                                           : "volume");
     json.boolean("in_percent", blend.percent);
     json.boolean("complete", figures.complete);
     json.array("parts");
@@ -71,7 +75,8 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.list("whole_ratio");
     for (std::int64_t part : figures.whole_ratio) json.whole(part);
     json.close_array();
-    json.number("density_g_per_ml", known(figures.complete && figures.density > 0, figures.density));
+    json.number("density_g_per_ml",
+                known(figures.complete && figures.density > 0, figures.density));
     json.row("notes");
     json.number("top_percent", figures.note_share[0] * 100);
     json.number("middle_percent", figures.note_share[1] * 100);
@@ -85,7 +90,8 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.close_object();
 }
 
-void add_load(JsonWriter& json, const Model& model, const Product& product, const Formula& formula) {
+void add_load(JsonWriter& json, const Model& model, const Product& product,
+              const Formula& formula) {
     const OwnBasis own = own_basis(model, product);
     std::optional<double> value = percent(formula.load_in_basis);
     if (product.load.kind == LoadKind::percent) value = product.load.value.to_double() * 100;
@@ -108,8 +114,10 @@ void add_amounts(JsonWriter& json, const Product& product, const Formula& formul
     const bool complete = formula.complete;
     json.row("content");
     const bool by_volume = product.content.dimension == kVolume;
-    json.number("mass_g", by_volume ? std::nullopt : std::optional<double>(product.content.value.to_double()));
-    json.number("volume_ml", by_volume ? std::optional<double>(product.content.value.to_double()) : std::nullopt);
+    json.number("mass_g", by_volume ? std::nullopt
+                                    : std::optional<double>(product.content.value.to_double()));
+    json.number("volume_ml", by_volume ? std::optional<double>(product.content.value.to_double())
+                                       : std::nullopt);
     json.close_object();
     json.row("fill");
     json.number("mass_g", known(complete, formula.unit_mass_g));
@@ -120,8 +128,9 @@ void add_amounts(JsonWriter& json, const Product& product, const Formula& formul
     json.number("volume_ml", complete ? formula.batch_volume_ml : std::nullopt);
     json.number("extra_percent", formula.extra * 100);
     json.number("scale_division_g", known(complete, formula.scale_division_g));
-    json.number("weigh_g", known(complete && formula.batch_divisions > 0,
-                                 static_cast<double>(formula.batch_divisions) * formula.scale_division_g));
+    json.number("weigh_g",
+                known(complete && formula.batch_divisions > 0,
+                      static_cast<double>(formula.batch_divisions) * formula.scale_division_g));
     json.close_object();
 }
 
@@ -142,12 +151,16 @@ void add_lines(JsonWriter& json, const Model& model, const Formula& formula) {
         json.open_row();
         json.text("material", material_name(model, line.material));
         json.text("name", title_of(model, line.material));
-        json.text_or_null("phase", line.phase < formula.phases.size() ? formula.phases[line.phase].name : std::string());
+        json.text_or_null("phase", line.phase < formula.phases.size()
+                                       ? formula.phases[line.phase].name
+                                       : std::string());
         json.text("role", line.role == LineRole::blend ? "blend" : "base");
         json.number("percent_ww", percent(complete, line.fraction));
         json.number("mass_g", known(complete, line.mass_g));
-        json.number("weigh_g", known(complete && formula.batch_divisions > 0,
-                                     static_cast<double>(line.divisions) * formula.scale_division_g));
+        json.number("weigh_g",
+                    known(complete && formula.batch_divisions > 0,
+                          static_cast<double>(line.divisions) * formula.scale_division_g));
+        json.number("scale_division_g", known(complete && line.division_g > 0, line.division_g));
         json.number("volume_ml", complete ? line.volume_ml : std::nullopt);
         json.number("drops", complete ? line.drops : std::nullopt);
         if (complete && line.whole_drops) {
@@ -188,7 +201,8 @@ void add_lines(JsonWriter& json, const Model& model, const Formula& formula) {
     json.close_object();
 }
 
-void add_steps(JsonWriter& json, const Document& document, const Product& product, const Formula& formula) {
+void add_steps(JsonWriter& json, const Document& document, const Product& product,
+               const Formula& formula) {
     json.array("steps");
     for (const std::string& step : filled_steps(document, product, formula)) json.text(step);
     json.close_array();
@@ -198,13 +212,15 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     const Model& model = *document.model;
     const Product& product = model.products[id];
     const Formula& formula = (*document.formulas)[id];
-    const Format* format = product.format < model.formats.size() ? &model.formats[product.format] : nullptr;
+    const Format* format =
+        product.format < model.formats.size() ? &model.formats[product.format] : nullptr;
     json.open_object();
     json.text("id", product.header.name);
     json.text("name", product.header.title);
     json.text_or_null("doc", product.header.doc);
-    json.text_or_null("blend", product.blend < model.blends.size() ? model.blends[product.blend].header.name
-                                                                   : std::string_view());
+    json.text_or_null("blend", product.blend < model.blends.size()
+                                   ? model.blends[product.blend].header.name
+                                   : std::string_view());
     json.text_or_null("format", format ? format->header.name : std::string_view());
     json.text_or_null("category", format && format->category < model.categories.size()
                                       ? model.categories[format->category].header.name

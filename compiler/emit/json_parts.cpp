@@ -10,12 +10,14 @@ namespace scruple::emit {
 namespace {
 
 std::string_view material_name(const Model& model, MaterialId material) {
-    return material < model.materials.size() ? model.materials[material].header.name : std::string_view();
+    return material < model.materials.size() ? model.materials[material].header.name
+                                             : std::string_view();
 }
 
 std::string_view rules_name(const Model& model, const Limit* limit) {
-    return limit && limit->rules < model.rule_sets.size() ? model.rule_sets[limit->rules].header.name
-                                                          : std::string_view();
+    return limit && limit->rules < model.rule_sets.size()
+               ? model.rule_sets[limit->rules].header.name
+               : std::string_view();
 }
 
 /// "RULES:SUBJECT:CATEGORY", or the kind of a rule that no rule set holds.
@@ -91,14 +93,14 @@ void write_ceiling_ww(JsonWriter& json, std::string_view name, const Ceiling& ce
     }
 }
 
-void write_rule_at(JsonWriter& json, std::string_view name, const Model& model, const Judgement& judgement,
-                   std::int32_t index) {
+void write_rule_at(JsonWriter& json, std::string_view name, const Model& model,
+                   const Judgement& judgement, std::int32_t index) {
     const Check* check = check_at(judgement, index);
     json.text_or_null(name, check ? rule_id(model, *check) : std::string());
 }
 
-void write_ceiling(JsonWriter& json, std::string_view name, const Model& model, const Product& product,
-                   const Judgement& judgement, const Ceiling& ceiling) {
+void write_ceiling(JsonWriter& json, std::string_view name, const Model& model,
+                   const Product& product, const Judgement& judgement, const Ceiling& ceiling) {
     const OwnBasis own = own_basis(model, product);
     json.row(name);
     json.text("state", ceiling_state_word(ceiling.state));
@@ -208,7 +210,8 @@ void write_diagnostics(JsonWriter& json, const Document& document) {
                 json.boolean("safe", fix.safe);
                 json.list("edits");
                 for (const Edit& edit : fix.edits) {
-                    if (!document.sources || !diag::has_place(*document.sources, edit.span)) continue;
+                    if (!document.sources || !diag::has_place(*document.sources, edit.span))
+                        continue;
                     json.open_row();
                     write_place(json, document, edit.span);
                     json.text("text", edit.text);

@@ -8,7 +8,8 @@ namespace scruple::emit {
 
 /// The `safety` object of a product.
 void write_safety(JsonWriter& json, const Document& document, ProductId product);
-/// The `diagnostics` array: zero-based lines and characters as the Language Server Protocol counts them.
+/// The `diagnostics` array: zero-based lines and characters as the Language Server Protocol counts
+/// them.
 void write_diagnostics(JsonWriter& json, const Document& document);
 
 }  // namespace scruple::emit

@@ -1,5 +1,6 @@
-// Writes JSON (RFC 8259) straight into one text: no tree in between, keys in the order given, numbers in plain
-// notation. Large collections make large documents, and every figure must print the same on every machine.
+// Writes JSON (RFC 8259) straight into one text: no tree in between, keys in the order given,
+// numbers in plain notation. Large collections make large documents, and every figure must print
+// the same on every machine.
 #pragma once
 
 #include <cstddef>
@@ -30,23 +31,53 @@ public:
     void key(std::string_view name);
 
     void text(std::string_view value);
-    void number(double value);              // ten significant digits; null where it is not finite
+    void number(double value);  // ten significant digits; null where it is not finite
     void number(std::optional<double> value);
     void decimal(std::string_view digits);  // a number that is already rounded
     void whole(std::int64_t value);
     void boolean(bool value);
     void null();
 
-    void text(std::string_view name, std::string_view value) { key(name); text(value); }
-    void number(std::string_view name, double value) { key(name); number(value); }
-    void number(std::string_view name, std::optional<double> value) { key(name); number(value); }
-    void whole(std::string_view name, std::int64_t value) { key(name); whole(value); }
-    void boolean(std::string_view name, bool value) { key(name); boolean(value); }
-    void null(std::string_view name) { key(name); null(); }
-    void object(std::string_view name) { key(name); open_object(); }
-    void row(std::string_view name) { key(name); open_row(); }
-    void array(std::string_view name) { key(name); open_array(); }
-    void list(std::string_view name) { key(name); open_list(); }
+    void text(std::string_view name, std::string_view value) {
+        key(name);
+        text(value);
+    }
+    void number(std::string_view name, double value) {
+        key(name);
+        number(value);
+    }
+    void number(std::string_view name, std::optional<double> value) {
+        key(name);
+        number(value);
+    }
+    void whole(std::string_view name, std::int64_t value) {
+        key(name);
+        whole(value);
+    }
+    void boolean(std::string_view name, bool value) {
+        key(name);
+        boolean(value);
+    }
+    void null(std::string_view name) {
+        key(name);
+        null();
+    }
+    void object(std::string_view name) {
+        key(name);
+        open_object();
+    }
+    void row(std::string_view name) {
+        key(name);
+        open_row();
+    }
+    void array(std::string_view name) {
+        key(name);
+        open_array();
+    }
+    void list(std::string_view name) {
+        key(name);
+        open_list();
+    }
     /// Null for an empty text.
     void text_or_null(std::string_view name, std::string_view value);
 
@@ -57,7 +88,10 @@ public:
         out_.clear();
     }
 
-    std::string take() { out_ += '\n'; return std::move(out_); }
+    std::string take() {
+        out_ += '\n';
+        return std::move(out_);
+    }
 
 private:
     struct Level {

@@ -1,5 +1,5 @@
-// The page as Markdown with pipe tables (GitHub Flavored Markdown, 4.10). Every text of a recipe is escaped, so that
-// it shows as it was written and cannot open a tag, a link or a heading.
+// The page as Markdown with pipe tables (GitHub Flavored Markdown, 4.10). Every text of a recipe is
+// escaped, so that it shows as it was written and cannot open a tag, a link or a heading.
 #include <algorithm>
 
 #include "emit/emit.h"
@@ -21,17 +21,28 @@ std::string escaped(std::string_view text) {
             case '&': out += "&amp;"; continue;
             case '<': out += "&lt;"; continue;
             case '>': out += "&gt;"; continue;
-            case '\\': case '`': case '*': case '_': case '[': case ']': case '|': case '#': case '~': case '!':
-                out += '\\';
-                break;
-            case '-': case '+': case '=':
+            case '\\':
+            case '`':
+            case '*':
+            case '_':
+            case '[':
+            case ']':
+            case '|':
+            case '#':
+            case '~':
+            case '!': out += '\\'; break;
+            case '-':
+            case '+':
+            case '=':
                 // Only at the start of a line could these open a list or underline a heading.
                 if (i == 0) out += '\\';
                 break;
-            case '.': case ')': {
+            case '.':
+            case ')': {
                 // "1." at the start would become a numbered list.
                 bool digits = i > 0;
-                for (std::size_t k = 0; k < i; ++k) digits = digits && text[k] >= '0' && text[k] <= '9';
+                for (std::size_t k = 0; k < i; ++k)
+                    digits = digits && text[k] >= '0' && text[k] <= '9';
                 if (digits) out += '\\';
                 break;
             }
@@ -92,7 +103,8 @@ std::string markdown(const Page& page) {
         switch (block.kind) {
             case Block::Kind::heading: out += "## " + escaped(block.text) + "\n"; break;
             case Block::Kind::paragraph:
-                out += block.tone == Tone::plain ? escaped(block.text) : "**" + escaped(block.text) + "**";
+                out += block.tone == Tone::plain ? escaped(block.text)
+                                                 : "**" + escaped(block.text) + "**";
                 out += '\n';
                 break;
             case Block::Kind::facts: {
@@ -112,7 +124,8 @@ std::string markdown(const Page& page) {
                 break;
             case Block::Kind::numbered: {
                 std::size_t number = 0;
-                for (const std::string& item : block.items) out += std::to_string(++number) + ". " + escaped(item) + "\n";
+                for (const std::string& item : block.items)
+                    out += std::to_string(++number) + ". " + escaped(item) + "\n";
                 break;
             }
             case Block::Kind::table: add_table(out, block.table); break;

@@ -1,5 +1,5 @@
-// A sheet before it is laid out: titles, facts, lists and tables of finished texts. The terminal's sheet and the
-// Markdown are two layouts of the same page, so they cannot say different things.
+// A sheet before it is laid out: titles, facts, lists and tables of finished texts. The terminal's
+// sheet and the Markdown are two layouts of the same page, so they cannot say different things.
 #pragma once
 
 #include <cstdint>
@@ -33,9 +33,13 @@ struct Table {
     std::vector<Column> columns;
     std::vector<TableRow> rows;
 
-    void line(std::vector<std::string> cells) { rows.push_back({TableRow::Kind::line, std::move(cells)}); }
+    void line(std::vector<std::string> cells) {
+        rows.push_back({TableRow::Kind::line, std::move(cells)});
+    }
     void heading(std::string text) { rows.push_back({TableRow::Kind::heading, {std::move(text)}}); }
-    void total(std::vector<std::string> cells) { rows.push_back({TableRow::Kind::total, std::move(cells)}); }
+    void total(std::vector<std::string> cells) {
+        rows.push_back({TableRow::Kind::total, std::move(cells)});
+    }
 };
 
 /// How a text is meant. Colour only repeats what the words say.
@@ -45,9 +49,10 @@ struct Block {
     enum class Kind : std::uint8_t { heading, paragraph, facts, items, numbered, table };
     Kind kind = Kind::paragraph;
     Tone tone = Tone::plain;
-    std::string text;                                        // heading, paragraph
-    std::vector<std::pair<std::string, std::string>> facts;  // an empty label goes on under the one above
-    std::vector<std::string> items;                          // items, numbered
+    std::string text;  // heading, paragraph
+    std::vector<std::pair<std::string, std::string>>
+        facts;                       // an empty label goes on under the one above
+    std::vector<std::string> items;  // items, numbered
     Table table;
 };
 
@@ -57,18 +62,23 @@ struct Page {
     std::string doc;  // as written, lines kept
     std::vector<Block> blocks;
 
-    void heading(std::string text) { blocks.push_back({Block::Kind::heading, Tone::plain, std::move(text), {}, {}, {}}); }
+    void heading(std::string text) {
+        blocks.push_back({Block::Kind::heading, Tone::plain, std::move(text), {}, {}, {}});
+    }
     void paragraph(std::string text, Tone tone = Tone::plain) {
         blocks.push_back({Block::Kind::paragraph, tone, std::move(text), {}, {}, {}});
     }
     void facts(std::vector<std::pair<std::string, std::string>> facts) {
-        if (!facts.empty()) blocks.push_back({Block::Kind::facts, Tone::plain, {}, std::move(facts), {}, {}});
+        if (!facts.empty())
+            blocks.push_back({Block::Kind::facts, Tone::plain, {}, std::move(facts), {}, {}});
     }
     void items(std::vector<std::string> items, Tone tone = Tone::plain) {
-        if (!items.empty()) blocks.push_back({Block::Kind::items, tone, {}, {}, std::move(items), {}});
+        if (!items.empty())
+            blocks.push_back({Block::Kind::items, tone, {}, {}, std::move(items), {}});
     }
     void numbered(std::vector<std::string> items) {
-        if (!items.empty()) blocks.push_back({Block::Kind::numbered, Tone::plain, {}, {}, std::move(items), {}});
+        if (!items.empty())
+            blocks.push_back({Block::Kind::numbered, Tone::plain, {}, {}, std::move(items), {}});
     }
     void table(Table table) {
         blocks.push_back({Block::Kind::table, Tone::plain, {}, {}, {}, std::move(table)});
@@ -78,7 +88,8 @@ struct Page {
 Page blend_page(const Document& document, BlendId blend);
 Page product_page(const Document& document, ProductId product);
 
-/// Says at the top, before anybody weighs, that a product fails, warns or cannot be judged; nothing if it passes.
+/// Says at the top, before anybody weighs, that a product fails, warns or cannot be judged; nothing
+/// if it passes.
 void add_alarm(Page& page, const Document& document, ProductId product);
 
 /// The part of a product's page that says what is safe and what is not known.

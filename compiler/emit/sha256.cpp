@@ -25,11 +25,14 @@ void add_block(State& h, const unsigned char* block) {
     std::array<std::uint32_t, 64> w{};
     for (std::size_t t = 0; t < 16; ++t) {
         const unsigned char* p = block + 4 * t;
-        w[t] = (std::uint32_t{p[0]} << 24) | (std::uint32_t{p[1]} << 16) | (std::uint32_t{p[2]} << 8) | p[3];
+        w[t] = (std::uint32_t{p[0]} << 24) | (std::uint32_t{p[1]} << 16) |
+               (std::uint32_t{p[2]} << 8) | p[3];
     }
     for (std::size_t t = 16; t < 64; ++t) {
-        const std::uint32_t s0 = std::rotr(w[t - 15], 7) ^ std::rotr(w[t - 15], 18) ^ (w[t - 15] >> 3);
-        const std::uint32_t s1 = std::rotr(w[t - 2], 17) ^ std::rotr(w[t - 2], 19) ^ (w[t - 2] >> 10);
+        const std::uint32_t s0 =
+            std::rotr(w[t - 15], 7) ^ std::rotr(w[t - 15], 18) ^ (w[t - 15] >> 3);
+        const std::uint32_t s1 =
+            std::rotr(w[t - 2], 17) ^ std::rotr(w[t - 2], 19) ^ (w[t - 2] >> 10);
         w[t] = s1 + w[t - 7] + s0 + w[t - 16];
     }
     State v = h;
@@ -48,13 +51,15 @@ void add_block(State& h, const unsigned char* block) {
 }  // namespace
 
 std::string sha256_hex(std::string_view bytes) {
-    State h = {0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a, 0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19};
+    State h = {0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a,
+               0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19};
     // 5.1.1: a one bit, zeros, the length in bits.
     std::string padded(bytes);
     padded += '\x80';
     while (padded.size() % 64 != 56) padded += '\0';
     const std::uint64_t bits = std::uint64_t{bytes.size()} * 8;
-    for (int shift = 56; shift >= 0; shift -= 8) padded += static_cast<char>((bits >> shift) & 0xFF);
+    for (int shift = 56; shift >= 0; shift -= 8)
+        padded += static_cast<char>((bits >> shift) & 0xFF);
     for (std::size_t at = 0; at < padded.size(); at += 64) {
         add_block(h, reinterpret_cast<const unsigned char*>(padded.data() + at));
     }

@@ -1,4 +1,5 @@
-// SHA-256 as FIPS 180-4 describes it, for fingerprints that anyone can work out again with a common tool.
+// SHA-256 as FIPS 180-4 describes it, for fingerprints that anyone can work out again with a common
+// tool.
 #pragma once
 
 #include <string>
@@ -6,7 +7,8 @@
 
 namespace scruple::emit {
 
-/// The digest of `bytes` as 64 lower-case hexadecimal digits. Source: FIPS 180-4, sections 5 and 6.2.
+/// The digest of `bytes` as 64 lower-case hexadecimal digits. Source: FIPS 180-4, sections 5
+/// and 6.2.
 std::string sha256_hex(std::string_view bytes);
 
 }  // namespace scruple::emit

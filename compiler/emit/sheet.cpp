@@ -1,4 +1,5 @@
-// The page in plain text for a terminal or a printer: nothing wider than asked, and nothing said by colour alone.
+// The page in plain text for a terminal or a printer: nothing wider than asked, and nothing said by
+// colour alone.
 #include <algorithm>
 
 #include "base/text.h"
@@ -44,7 +45,8 @@ public:
             const bool introduced = block.kind == Block::Kind::items && lead_in_;
             if (!after_heading && !introduced) out_ += '\n';
             after_heading = false;
-            lead_in_ = block.kind == Block::Kind::paragraph && !block.text.empty() && block.text.back() == ':';
+            lead_in_ = block.kind == Block::Kind::paragraph && !block.text.empty() &&
+                       block.text.back() == ':';
             print(block);
         }
         return std::move(out_);
@@ -86,7 +88,8 @@ private:
         while (!rest.empty()) {
             const std::size_t end_of_line = rest.find('\n');
             hanging(std::string(kIndent, ' '), plain(rest.substr(0, end_of_line)));
-            rest = end_of_line == std::string_view::npos ? std::string_view() : rest.substr(end_of_line + 1);
+            rest = end_of_line == std::string_view::npos ? std::string_view()
+                                                         : rest.substr(end_of_line + 1);
         }
         if (!page.doc.empty()) out_ += '\n';
     }
@@ -105,7 +108,8 @@ private:
             case Block::Kind::paragraph: hanging(indent, block.text, block.tone); break;
             case Block::Kind::facts: {
                 std::size_t labels = 0;
-                for (const auto& fact : block.facts) labels = std::max(labels, display_width(fact.first));
+                for (const auto& fact : block.facts)
+                    labels = std::max(labels, display_width(fact.first));
                 labels = std::min(labels, width_ / 3);
                 for (const auto& [label, text] : block.facts) {
                     hanging(indent + pad_right(label, labels + 2), text, block.tone);
@@ -113,7 +117,8 @@ private:
                 break;
             }
             case Block::Kind::items:
-                for (const std::string& item : block.items) hanging(indent + "- ", item, block.tone);
+                for (const std::string& item : block.items)
+                    hanging(indent + "- ", item, block.tone);
                 break;
             case Block::Kind::numbered: {
                 const std::size_t digits = std::to_string(block.items.size()).size();
@@ -137,7 +142,8 @@ private:
 
 }  // namespace
 
-std::string emit_product_sheet(const Document& document, ProductId product, const SheetOptions& options) {
+std::string emit_product_sheet(const Document& document, ProductId product,
+                               const SheetOptions& options) {
     return TextPage(options).print(product_page(document, product));
 }
 

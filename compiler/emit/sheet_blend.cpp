@@ -1,4 +1,5 @@
-// The page of a blend by itself: what goes in, in which shares, and where it sits between top and base.
+// The page of a blend by itself: what goes in, in which shares, and where it sits between top and
+// base.
 #include <algorithm>
 #include <cmath>
 
@@ -26,7 +27,8 @@ std::vector<std::string> rounded_percents(const std::vector<double>& shares) {
     std::vector<double> percents;
     for (double share : shares) percents.push_back(share * 100);
     const std::vector<std::int64_t> hundredths = round_lines(percents, 0.01);
-    for (std::int64_t count : hundredths) texts.push_back(format_fixed(static_cast<double>(count) / 100, 2));
+    for (std::int64_t count : hundredths)
+        texts.push_back(format_fixed(static_cast<double>(count) / 100, 2));
     texts.resize(shares.size(), "?");
     return texts;
 }
@@ -57,7 +59,8 @@ void add_notes(Page& page, const BlendFigures& figures) {
     for (double share : shares) percents.push_back(share * 100);
     const std::vector<std::int64_t> whole = round_lines(percents, 0.1);
     for (std::size_t i = 0; i < shares.size(); ++i) {
-        const std::string text = i < whole.size() ? format_fixed(static_cast<double>(whole[i]) / 10, 1) : "?";
+        const std::string text =
+            i < whole.size() ? format_fixed(static_cast<double>(whole[i]) / 10, 1) : "?";
         table.line({names[i], text + " %", bar(shares[i])});
     }
     page.table(std::move(table));
@@ -78,7 +81,9 @@ Page blend_page(const Document& document, BlendId id) {
     if (blend.header.broken || figures.lines.empty()) {
         // A list that is short of a row must not look like a recipe.
         page.heading("What goes in");
-        page.paragraph("Not known: the recipe of this blend has errors; see the findings of the check.", Tone::bad);
+        page.paragraph(
+            "Not known: the recipe of this blend has errors; see the findings of the check.",
+            Tone::bad);
         add_cautions(page, document, nullptr);
         return page;
     }
@@ -95,9 +100,11 @@ Page blend_page(const Document& document, BlendId id) {
     if (!figures.whole_ratio.empty()) {
         std::int64_t sum = 0;
         for (std::int64_t part : figures.whole_ratio) sum += part;
-        facts.emplace_back("Ratio", ratio_text(figures.whole_ratio) + ", " + count_text(sum, "part", "parts") + " in all");
+        facts.emplace_back("Ratio", ratio_text(figures.whole_ratio) + ", " +
+                                        count_text(sum, "part", "parts") + " in all");
     }
-    if (figures.complete && figures.density > 0) facts.emplace_back("Density", format_fixed(figures.density, 4) + " g/ml");
+    if (figures.complete && figures.density > 0)
+        facts.emplace_back("Density", format_fixed(figures.density, 4) + " g/ml");
     facts.emplace_back("Fingerprint", fingerprint(model, blend));
     page.facts(std::move(facts));
 
@@ -113,25 +120,35 @@ Page blend_page(const Document& document, BlendId id) {
     if (volumes_known(figures)) vv = rounded_percents(by_volume);
     if (figures.complete) ww = rounded_percents(by_weight);
     Table table;
-    const char* head = blend.percent ? "as written" : blend.measure == Measure::drops ? "drops" : "parts";
-    table.columns = {{"", Align::left, true},   {head, Align::right, false},  {"% v/v", Align::right, false},
-                     {"% w/w", Align::right, false}, {"note", Align::left, false}};
+    const char* head = blend.percent                     ? "as written"
+                       : blend.measure == Measure::drops ? "drops"
+                                                         : "parts";
+    table.columns = {{"", Align::left, true},
+                     {head, Align::right, false},
+                     {"% v/v", Align::right, false},
+                     {"% w/w", Align::right, false},
+                     {"note", Align::left, false}};
     for (std::size_t i = 0; i < figures.lines.size(); ++i) {
         const BlendFigures::Line& line = figures.lines[i];
-        const Note note = line.material < model.materials.size() ? model.materials[line.material].note : Note::unknown;
-        table.line({title_of(model, line.material), amount_as_written(line.amount, blend), vv[i], ww[i],
-                    std::string(note_word(note))});
+        const Note note = line.material < model.materials.size()
+                              ? model.materials[line.material].note
+                              : Note::unknown;
+        table.line({title_of(model, line.material), amount_as_written(line.amount, blend), vv[i],
+                    ww[i], std::string(note_word(note))});
     }
     const std::string whole_vv = volumes_known(figures) ? "100.00" : "?";
     const std::string whole_ww = figures.complete ? "100.00" : "?";
     table.total({"Total", amount_as_written(sum, blend), whole_vv, whole_ww, ""});
     page.table(std::move(table));
     if (figures.complete && !volumes_known(figures)) {
-        page.paragraph("The shares by volume are not known, because the density of an oil is missing.", Tone::warning);
+        page.paragraph(
+            "The shares by volume are not known, because the density of an oil is missing.",
+            Tone::warning);
     }
     if (!figures.complete) {
-        page.paragraph("The shares are not known, because the density of an oil is missing; see the findings.",
-                       Tone::warning);
+        page.paragraph(
+            "The shares are not known, because the density of an oil is missing; see the findings.",
+            Tone::warning);
     }
 
     add_notes(page, figures);

@@ -1,4 +1,5 @@
-// The page of a product: what it is, what to weigh, how to make it, how much to fill, and what is safe.
+// The page of a product: what it is, what to weigh, how to make it, how much to fill, and what is
+// safe.
 #include <algorithm>
 #include <cmath>
 
@@ -30,32 +31,39 @@ std::string basis_figure(const Model& model, const Product& product, const Formu
     parts.push_back(percent_text(formula.load_ww) + " % w/w");
     if (formula.load_vv) parts.push_back(percent_text(*formula.load_vv) + " % v/v");
     const OwnBasis own = own_basis(model, product);
-    const bool new_basis = own.basis == Basis::wv || (own.basis == Basis::ww && own.of != Of::total);
+    const bool new_basis =
+        own.basis == Basis::wv || (own.basis == Basis::ww && own.of != Of::total);
     if (formula.load_in_basis && new_basis && product.load.kind != LoadKind::percent) {
-        parts.push_back(percent_text(*formula.load_in_basis) + " % " + basis_code(own.basis, own.of));
+        parts.push_back(percent_text(*formula.load_in_basis) + " % " +
+                        basis_code(own.basis, own.of));
     }
     if (formula.drops_per_unit) {
         const double drops = *formula.drops_per_unit;
-        parts.push_back((drops < 20 ? format_fixed(drops, 1) : format_fixed(drops, 0)) + " drops a unit");
+        parts.push_back((drops < 20 ? format_fixed(drops, 1) : format_fixed(drops, 0)) +
+                        " drops a unit");
     }
     return list_text(parts);
 }
 
-void add_facts(Page& page, const Document& document, const Product& product, const Formula& formula) {
+void add_facts(Page& page, const Document& document, const Product& product,
+               const Formula& formula) {
     const Model& model = *document.model;
     std::vector<std::pair<std::string, std::string>> facts;
     if (product.format < model.formats.size()) {
         const Format& format = model.formats[product.format];
-        facts.emplace_back("What", plain(format.header.title) + "; " + std::string(contact_text(format.contact)));
+        facts.emplace_back(
+            "What", plain(format.header.title) + "; " + std::string(contact_text(format.contact)));
     }
     std::string each = quantity_text(product.content);
     if (formula.complete) {
-        if (product.content.dimension == kVolume) each += ", " + amount_text(formula.unit_mass_g) + " g";
+        if (product.content.dimension == kVolume)
+            each += ", " + amount_text(formula.unit_mass_g) + " g";
         if (product.content.dimension == kMass && formula.unit_volume_ml) {
             each += ", " + amount_text(*formula.unit_volume_ml) + " ml";
         }
     }
-    if (product.brim_ml) each += "; the container takes " + format_trimmed(*product.brim_ml, 2) + " ml to the brim";
+    if (product.brim_ml)
+        each += "; the container takes " + format_trimmed(*product.brim_ml, 2) + " ml to the brim";
     facts.emplace_back("Each", each);
 
     const std::int64_t units = made_units(product, formula);
@@ -65,7 +73,8 @@ void add_facts(Page& page, const Document& document, const Product& product, con
         if (product.extra_source == "workshop") make += " (the workshop's custom)";
         if (product.extra_source == "format") make += " (usual for the format)";
     }
-    if (formula.complete) make += ": " + mass_and_volume(formula.batch_mass_g, formula.batch_volume_ml);
+    if (formula.complete)
+        make += ": " + mass_and_volume(formula.batch_mass_g, formula.batch_volume_ml);
     facts.emplace_back("Make", make);
 
     if (product.blend < model.blends.size()) {
@@ -73,8 +82,10 @@ void add_facts(Page& page, const Document& document, const Product& product, con
         std::string text = plain(blend.title);
         if (plain(blend.title) != plain(blend.name)) text += " (" + plain(blend.name) + ")";
         facts.emplace_back("Blend", text + ", " + load_text(product.load));
-        if (product.load.from_format) facts.emplace_back("", "which is the format's usual load; the recipe states none");
-        if (formula.complete) facts.emplace_back("", "that is " + basis_figure(model, product, formula));
+        if (product.load.from_format)
+            facts.emplace_back("", "which is the format's usual load; the recipe states none");
+        if (formula.complete)
+            facts.emplace_back("", "that is " + basis_figure(model, product, formula));
     }
     if (formula.complete && formula.drop_plan) {
         facts.emplace_back("Drops", drop_plan_text(*formula.drop_plan));
@@ -85,14 +96,16 @@ void add_facts(Page& page, const Document& document, const Product& product, con
     if (product.format < model.formats.size()) {
         const Format& format = model.formats[product.format];
         if (format.keeps_months) {
-            facts.emplace_back("Keeps", "about " + format_trimmed(*format.keeps_months, 1) + " months, usual for the format");
+            facts.emplace_back("Keeps", "about " + format_trimmed(*format.keeps_months, 1) +
+                                            " months, usual for the format");
         }
     }
     page.facts(std::move(facts));
 }
 
 /// Lines of one phase in their order: what belongs to the base, then the blend.
-std::vector<std::size_t> lines_of(const Formula& formula, std::size_t phase, std::size_t phases, LineRole role) {
+std::vector<std::size_t> lines_of(const Formula& formula, std::size_t phase, std::size_t phases,
+                                  LineRole role) {
     std::vector<std::size_t> found;
     for (std::size_t i = 0; i < formula.lines.size(); ++i) {
         const FormulaLine& line = formula.lines[i];
@@ -106,17 +119,53 @@ std::vector<std::size_t> lines_of(const Formula& formula, std::size_t phase, std
 std::string phase_text(const FormulaPhase& phase) {
     std::string text = phase.title.empty() ? plain(phase.name) : plain(phase.title);
     if (!text.empty()) text = "Phase " + text;
-    if (phase.at_c) text += (text.empty() ? "At " : ", at ") + format_trimmed(*phase.at_c, 1) + " C";
+    if (phase.at_c)
+        text += (text.empty() ? "At " : ", at ") + format_trimmed(*phase.at_c, 1) + " C";
     return text;
 }
 
 /// Says where the blend goes in.
 std::string blend_heading(const std::string& phase, bool base_above, const std::string& blend) {
     if (phase.empty()) return "Blend: " + blend;
-    return base_above ? "Into the same phase, the blend: " + blend : phase + ", the blend: " + blend;
+    return base_above ? "Into the same phase, the blend: " + blend
+                      : phase + ", the blend: " + blend;
 }
 
-void add_weighing(Page& page, const Document& document, const Product& product, const Formula& formula) {
+/// Grams with the decimals of the line's own scale; where others show more, the points still stand
+/// in line.
+std::string line_weight(const Formula& formula, const FormulaLine& line) {
+    std::string finest = weighed_text(formula, line.divisions, line.mass_g);
+    const double steps =
+        line.division_g > 0 ? std::round(line.division_g / formula.scale_division_g) : 1;
+    if (formula.batch_divisions == 0 || steps <= 1) return finest;
+    const auto own =
+        static_cast<std::int64_t>(std::llround(static_cast<double>(line.divisions) / steps));
+    std::string text = weighed_text(own, line.division_g);
+    if (text.size() < finest.size()) text.append(finest.size() - text.size(), ' ');
+    return text;
+}
+
+std::string rounding_note(const Formula& formula) {
+    if (formula.batch_divisions == 0)
+        return "The scale cannot show this batch; grams are not rounded to it.";
+    std::vector<double> divisions;
+    for (const FormulaLine& line : formula.lines) {
+        if (line.division_g > 0) divisions.push_back(line.division_g);
+    }
+    std::sort(divisions.begin(), divisions.end());
+    divisions.erase(std::unique(divisions.begin(), divisions.end()), divisions.end());
+    if (divisions.size() < 2) {
+        return "Rounded to what the scale shows (" + weighed_text(1, formula.scale_division_g) +
+               " g); the lines add up to the total.";
+    }
+    std::vector<std::string> texts;
+    for (double division : divisions) texts.push_back(weighed_text(1, division) + " g");
+    return "Each line is rounded to what the finest scale that takes it shows (" +
+           list_text(texts) + "); the lines add up to the total.";
+}
+
+void add_weighing(Page& page, const Document& document, const Product& product,
+                  const Formula& formula) {
     const Model& model = *document.model;
     const WeighingFigures figures = weighing_figures(formula);
     const bool whole_drops = formula.drop_plan.has_value();
@@ -140,62 +189,71 @@ void add_weighing(Page& page, const Document& document, const Product& product, 
                 drops = format_fixed(*line.drops, *line.drops < 10 ? 1 : 0);
             }
         }
-        table.line({name, figures.percent[i], weighed_text(formula, line.divisions, line.mass_g),
-                    figures.volume[i], drops});
+        table.line(
+            {name, figures.percent[i], line_weight(formula, line), figures.volume[i], drops});
     };
-    const std::string blend_title =
-        product.blend < model.blends.size() ? plain(model.blends[product.blend].header.title) : "the blend";
+    const std::string blend_title = product.blend < model.blends.size()
+                                        ? plain(model.blends[product.blend].header.title)
+                                        : "the blend";
     const std::size_t phases = std::max<std::size_t>(formula.phases.size(), 1);
     for (std::size_t p = 0; p < phases; ++p) {
         const std::vector<std::size_t> base = lines_of(formula, p, phases, LineRole::base);
         const std::vector<std::size_t> blend = lines_of(formula, p, phases, LineRole::blend);
-        const std::string phase = p < formula.phases.size() ? phase_text(formula.phases[p]) : std::string();
+        const std::string phase =
+            p < formula.phases.size() ? phase_text(formula.phases[p]) : std::string();
         if (!base.empty()) table.heading(phase.empty() ? "Base" : phase);
         for (std::size_t i : base) add(i);
         if (blend.empty()) continue;
         table.heading(blend_heading(phase, !base.empty(), blend_title));
         for (std::size_t i : blend) add(i);
     }
-    table.total({"Total", figures.percent_total, weighed_text(formula, figures.divisions_total, formula.batch_mass_g),
+    table.total({"Total", figures.percent_total,
+                 weighed_text(formula, figures.divisions_total, formula.batch_mass_g),
                  figures.volume_total, ""});
     if (figures.has_base) {
-        table.total({"of which blend", figures.percent_blend,
-                     weighed_text(formula, figures.divisions_blend, formula.batch_mass_g * formula.load_ww), figures.volume_blend, ""});
+        table.total(
+            {"of which blend", figures.percent_blend,
+             weighed_text(formula, figures.divisions_blend, formula.batch_mass_g * formula.load_ww),
+             figures.volume_blend, ""});
     }
     page.table(std::move(table));
-    std::string note = formula.batch_divisions == 0
-                           ? "The scale cannot show this batch; grams are not rounded to it."
-                           : "Rounded to what the finest scale in use shows (" + weighed_text(1, formula.scale_division_g) +
-                       " g); the lines add up to the total.";
+    std::string note = rounding_note(formula);
     if (!figures.volumes_known) note += " Where a density is not known, so is the volume.";
     page.paragraph(note);
 
     const bool light = std::any_of(formula.lines.begin(), formula.lines.end(),
                                    [](const FormulaLine& line) { return line.too_light; });
     if (!light) return;
-    page.paragraph("* Too little to weigh well: under 20 steps of the scale, so that one step is more than 5 % of it. "
-                   "Weigh a premix instead:",
-                   Tone::warning);
+    page.paragraph(
+        "* Too little to weigh well: under 20 steps of the scale, so that one step is more than 5 "
+        "% of it. "
+        "Weigh a premix instead:",
+        Tone::warning);
     std::vector<std::string> premixes;
     for (const Premix& premix : formula.premixes) {
-        premixes.push_back("mix " + amount_text(premix.oil_g) + " g " + title_of(model, premix.material) + " into " +
-                           amount_text(premix.carrier_g) + " g " + title_of(model, premix.carrier) + " and use " +
-                           amount_text(premix.use_g) + " g of it in place of the oil and of that much of the carrier");
+        premixes.push_back("mix " + amount_text(premix.oil_g) + " g " +
+                           title_of(model, premix.material) + " into " +
+                           amount_text(premix.carrier_g) + " g " + title_of(model, premix.carrier) +
+                           " and use " + amount_text(premix.use_g) +
+                           " g of it in place of the oil and of that much of the carrier");
     }
     if (premixes.empty()) premixes.emplace_back("no premix helps here: make a larger batch");
     page.items(std::move(premixes));
 }
 
-void add_making(Page& page, const Document& document, const Product& product, const Formula& formula) {
+void add_making(Page& page, const Document& document, const Product& product,
+                const Formula& formula) {
     const Model& model = *document.model;
-    const Format* format = product.format < model.formats.size() ? &model.formats[product.format] : nullptr;
+    const Format* format =
+        product.format < model.formats.size() ? &model.formats[product.format] : nullptr;
     page.heading("Make");
     page.numbered(filled_steps(document, product, formula));
 
     std::vector<std::pair<std::string, std::string>> facts;
     if (format && !format->mixing.empty()) facts.emplace_back("Mixing", plain(format->mixing));
     if (formula.complete) {
-        facts.emplace_back("Fill", "each with " + mass_and_volume(formula.unit_mass_g, formula.unit_volume_ml));
+        facts.emplace_back(
+            "Fill", "each with " + mass_and_volume(formula.unit_mass_g, formula.unit_volume_ml));
     }
     page.facts(std::move(facts));
 }
@@ -219,7 +277,9 @@ Page product_page(const Document& document, ProductId id) {
         add_weighing(page, document, product, formula);
     } else {
         page.heading("Weigh");
-        page.paragraph("The amounts are not known, because something that they need is missing or wrong:", Tone::bad);
+        page.paragraph(
+            "The amounts are not known, because something that they need is missing or wrong:",
+            Tone::bad);
         std::vector<std::string> why;
         for (const Diagnostic* finding : causes_of(document, product)) {
             if (finding->severity == Severity::error) why.push_back(plain(finding->message));
@@ -233,7 +293,8 @@ Page product_page(const Document& document, ProductId id) {
     std::vector<std::string> said;
     for (const Diagnostic* finding : findings) {
         // The weighing table and the drop plan say these already.
-        if (finding->code == Code::too_light_to_weigh || finding->code == Code::no_multiple) continue;
+        if (finding->code == Code::too_light_to_weigh || finding->code == Code::no_multiple)
+            continue;
         if (!formula.complete && finding->severity == Severity::error) continue;
         said.push_back(severity_text(finding->severity) + plain(finding->message));
     }

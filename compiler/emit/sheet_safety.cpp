@@ -1,5 +1,6 @@
-// What a product's page says of safety: the verdict in plain words, the ceilings with what binds them, the tightest
-// checks, and everything that is not known. Nothing here may read as an approval.
+// What a product's page says of safety: the verdict in plain words, the ceilings with what binds
+// them, the tightest checks, and everything that is not known. Nothing here may read as an
+// approval.
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -35,14 +36,17 @@ std::string rule_text(const Model& model, const Check& check) {
     std::string text = subject_text(model, check);
     if (check.kind == CheckKind::phototoxic) {
         std::vector<std::string> names;
-        for (const PhototoxicPart& part : check.parts) names.push_back(title_of(model, part.material));
-        return text + " on skin that sees the sun" + (names.empty() ? "" : " (" + list_text(names) + ")");
+        for (const PhototoxicPart& part : check.parts)
+            names.push_back(title_of(model, part.material));
+        return text + " on skin that sees the sun" +
+               (names.empty() ? "" : " (" + list_text(names) + ")");
     }
     if (check.kind == CheckKind::undiluted) return "no undiluted oil on skin";
     const std::string limit = limit_text(check);
     text += limit == "none" ? ", not allowed" : ", at most " + limit;
     text += " (" + rules_title(model, check.from);
-    if (check.category < model.categories.size()) text += "; " + plain(model.categories[check.category].header.title);
+    if (check.category < model.categories.size())
+        text += "; " + plain(model.categories[check.category].header.title);
     return text + ")";
 }
 
@@ -57,7 +61,8 @@ struct VerdictText {
 };
 
 VerdictText verdict_text(const Judgement& judgement, const Formula& formula) {
-    if (!formula.complete) return {"NOT JUDGED: without amounts nothing can be compared with a limit.", Tone::bad};
+    if (!formula.complete)
+        return {"NOT JUDGED: without amounts nothing can be compared with a limit.", Tone::bad};
     std::int64_t over = 0;
     std::int64_t warned = 0;
     for (const Check& check : judgement.checks) {
@@ -65,19 +70,24 @@ VerdictText verdict_text(const Judgement& judgement, const Formula& formula) {
         if (check.verdict == Verdict::warns) ++warned;
     }
     switch (judgement.verdict) {
-        case Verdict::passes: return {"Passes the limits that this library knows. That is no approval.", Tone::good};
+        case Verdict::passes:
+            return {"Passes the limits that this library knows. That is no approval.", Tone::good};
         case Verdict::unknown:
-            return {"NOT KNOWN: no limit that this library knows is broken, but the composition of an oil in it is not "
-                    "known, and so nothing is said about what it brings.",
-                    Tone::warning};
+            return {
+                "NOT KNOWN: no limit that this library knows is broken, but the composition of an "
+                "oil in it is not "
+                "known, and so nothing is said about what it brings.",
+                Tone::warning};
         case Verdict::warns:
             return {"TAKE CARE: no published limit that this library knows is broken, but " +
-                        (warned > 0 ? count_text(warned, "check gives a warning", "checks give a warning")
-                                    : std::string("there are warnings")) +
+                        (warned > 0
+                             ? count_text(warned, "check gives a warning", "checks give a warning")
+                             : std::string("there are warnings")) +
                         ".",
                     Tone::warning};
         case Verdict::fails:
-            return {"DO NOT MAKE THIS: it breaks " + (over > 0 ? count_text(over, "rule", "rules") : std::string("a rule")) +
+            return {"DO NOT MAKE THIS: it breaks " +
+                        (over > 0 ? count_text(over, "rule", "rules") : std::string("a rule")) +
                         " that this library knows.",
                     Tone::bad};
     }
@@ -94,7 +104,8 @@ std::string usual_load(const Model& model, const Product& product) {
     return text + " %, " + basis_text(format.load_basis, format.load_of);
 }
 
-std::string ceiling_text(const Model& model, const Product& product, const Ceiling& ceiling, bool careful) {
+std::string ceiling_text(const Model& model, const Product& product, const Ceiling& ceiling,
+                         bool careful) {
     const OwnBasis own = own_basis(model, product);
     switch (ceiling.state) {
         case Ceiling::State::bound:
@@ -102,7 +113,8 @@ std::string ceiling_text(const Model& model, const Product& product, const Ceili
         case Ceiling::State::none_applies: {
             const bool skin = product.format < model.formats.size() &&
                               model.formats[product.format].contact != Contact::none;
-            const std::string what = careful ? "nothing known here warns" : "no limit known here binds";
+            const std::string what =
+                careful ? "nothing known here warns" : "no limit known here binds";
             return what + (skin ? " short of undiluted, which skin never takes" : " at any load");
         }
         case Ceiling::State::over_without_blend:
@@ -112,7 +124,8 @@ std::string ceiling_text(const Model& model, const Product& product, const Ceili
     return "not known";
 }
 
-void add_ceilings(Page& page, const Model& model, const Product& product, const Judgement& judgement) {
+void add_ceilings(Page& page, const Model& model, const Product& product,
+                  const Judgement& judgement) {
     std::vector<std::pair<std::string, std::string>> facts;
     auto add = [&](const char* label, const Ceiling& ceiling, bool careful) {
         facts.emplace_back(label, ceiling_text(model, product, ceiling, careful));
@@ -153,8 +166,8 @@ void add_checks(Page& page, const Model& model, const Judgement& judgement) {
     }
     Table table;
     table.columns = {{"tightest checks", Align::left, true}, {"comes to", Align::right, false},
-                     {"limit", Align::right, false},             {"used", Align::right, false},
-                     {"rule set", Align::left, true},            {"standing", Align::left, false}};
+                     {"limit", Align::right, false},         {"used", Align::right, false},
+                     {"rule set", Align::left, true},        {"standing", Align::left, false}};
     std::size_t shown = 0;
     double rest = 0;
     std::set<std::string> standings;
@@ -166,25 +179,30 @@ void add_checks(Page& page, const Model& model, const Judgement& judgement) {
         }
         ++shown;
         const std::string limit = limit_text(check);
-        std::string actual = percent_apart(check.actual, check.limit, limit.substr(0, limit.find(' '))) + " %";
-        std::string used = limit == "none" || limit == "diluted" ? "-" : used_text(check.used) + " %";
+        std::string actual =
+            percent_apart(check.actual, check.limit, limit.substr(0, limit.find(' '))) + " %";
+        std::string used =
+            limit == "none" || limit == "diluted" ? "-" : used_text(check.used) + " %";
         // Where only the top of the range is over, the typical figure alone would look harmless.
         if (check.verdict == Verdict::warns && check.used <= 1 + kLimitTolerance) {
             used = used_text(check.used) + " to " + used_text(check.used_at_maximum) + " %";
         }
         const std::string standing = standing_of(model, check);
         standings.insert(standing);
-        table.line({subject_text(model, check), actual, limit, used, rules_name(model, check.from), standing});
+        table.line({subject_text(model, check), actual, limit, used, rules_name(model, check.from),
+                    standing});
     }
     const std::size_t hidden = judgement.checks.size() - shown;
     page.table(std::move(table));
     if (hidden > 0) {
         const std::string most = used_text(rest);
-        page.paragraph("And " + std::to_string(hidden) + " more, " + (hidden == 1 ? "using " : "each using ") +
+        page.paragraph("And " + std::to_string(hidden) + " more, " +
+                       (hidden == 1 ? "using " : "each using ") +
                        (most.find("under") == 0 ? most : "at most " + most) + " % of its limit.");
     }
     std::vector<std::string> meanings;
-    if (standings.count("recalled")) meanings.emplace_back("recalled: from memory of a named document, not read");
+    if (standings.count("recalled"))
+        meanings.emplace_back("recalled: from memory of a named document, not read");
     if (standings.count("derived")) meanings.emplace_back("derived: worked out, not published");
     if (standings.count("estimate")) meanings.emplace_back("estimate: our own guess");
     if (standings.count("disputed")) meanings.emplace_back("disputed: sources disagree");
@@ -196,24 +214,28 @@ void add_phototoxic(Page& page, const Model& model, const Judgement& judgement) 
     for (const Check& check : judgement.checks) {
         if (check.kind != CheckKind::phototoxic || check.parts.empty()) continue;
         Table table;
-        table.columns = {{"on skin that sees the sun", Align::left, true}, {"comes to", Align::right, false},
-                         {"limit alone", Align::right, false},             {"uses", Align::right, false},
+        table.columns = {{"on skin that sees the sun", Align::left, true},
+                         {"comes to", Align::right, false},
+                         {"limit alone", Align::right, false},
+                         {"uses", Align::right, false},
                          {"rule set", Align::left, true}};
         std::vector<double> uses;
-        for (const PhototoxicPart& part : check.parts) uses.push_back(part.limit > 0 ? part.fraction / part.limit * 100 : 0);
+        for (const PhototoxicPart& part : check.parts)
+            uses.push_back(part.limit > 0 ? part.fraction / part.limit * 100 : 0);
         const std::vector<std::int64_t> tenths = round_lines(uses, 0.1);
         std::int64_t sum = 0;
         for (std::size_t i = 0; i < check.parts.size(); ++i) {
             const PhototoxicPart& part = check.parts[i];
-            const std::string limit =
-                part.row && !part.row->max_text.empty() ? plain(part.row->max_text) : percent_text(part.limit);
+            const std::string limit = part.row && !part.row->max_text.empty()
+                                          ? plain(part.row->max_text)
+                                          : percent_text(part.limit);
             std::string used = "?";
             if (i < tenths.size()) {
                 used = format_fixed(static_cast<double>(tenths[i]) / 10, 1);
                 sum += tenths[i];
             }
-            table.line({title_of(model, part.material), percent_text(part.fraction) + " %", limit + " %", used + " %",
-                        rules_name(model, part.from)});
+            table.line({title_of(model, part.material), percent_text(part.fraction) + " %",
+                        limit + " %", used + " %", rules_name(model, part.from)});
         }
         // The lines add up to their total, but 100 is printed only for what is 100.
         std::string total = format_fixed(static_cast<double>(sum) / 10, 1);
@@ -225,7 +247,8 @@ void add_phototoxic(Page& page, const Model& model, const Judgement& judgement) 
 
 void add_unknowns(Page& page, const Model& model, const Judgement& judgement) {
     Table table;
-    table.columns = {{"composition", Align::left, true}, {"of the blend", Align::right, false},
+    table.columns = {{"composition", Align::left, true},
+                     {"of the blend", Align::right, false},
                      {"not known", Align::right, false}};
     double unknown = 0;
     for (const Unknown& u : judgement.unknowns) {
@@ -233,11 +256,13 @@ void add_unknowns(Page& page, const Model& model, const Judgement& judgement) {
         unknown += u.unknown_fraction * u.share_of_blend;
         const bool nothing = u.unknown_fraction >= 1 - 1e-9;
         table.line({title_of(model, u.material), format_fixed(u.share_of_blend * 100, 1) + " %",
-                    nothing ? "all of it" : format_fixed(u.unknown_fraction * 100, 0, Rounding::up) + " %"});
+                    nothing ? "all of it"
+                            : format_fixed(u.unknown_fraction * 100, 0, Rounding::up) + " %"});
     }
     if (!table.rows.empty()) {
         page.paragraph("Not known here: " + format_fixed(unknown * 100, 0, Rounding::up) +
-                           " % of what is in the blend. Unknown is not the same as harmless; ask the supplier for an "
+                           " % of what is in the blend. Unknown is not the same as harmless; ask "
+                           "the supplier for an "
                            "analysis.",
                        Tone::warning);
         page.table(std::move(table));
@@ -268,8 +293,9 @@ void add_rule_sets(Page& page, const Model& model, const Judgement& judgement) {
         const RuleSet& rules = model.rule_sets[id];
         const std::string name = plain(rules.header.name);
         if (used.count(id)) {
-            with.push_back(name + ": " + plain(rules.header.title) +
-                           (rules.dated.empty() ? ", date not known here" : ", " + plain(rules.dated)));
+            with.push_back(
+                name + ": " + plain(rules.header.title) +
+                (rules.dated.empty() ? ", date not known here" : ", " + plain(rules.dated)));
         } else {
             (rules_hold(model, id) ? also : without).push_back(name);
         }
@@ -278,16 +304,20 @@ void add_rule_sets(Page& page, const Model& model, const Judgement& judgement) {
         page.paragraph("Rule sets compared with:");
         page.items(std::move(with));
     }
-    if (!also.empty()) page.paragraph("Looked into as well, with nothing that holds for this product: " + list_text(also) + ".");
+    if (!also.empty())
+        page.paragraph("Looked into as well, with nothing that holds for this product: " +
+                       list_text(also) + ".");
     if (without.empty()) return;
     const bool chosen = !model.workshop.rules.empty();
     page.paragraph("Not compared with, since the workshop " +
-                       (chosen ? std::string("names other rules") : "sells in " + plain(model.workshop.market)) + ": " +
-                       list_text(without) + ".",
+                       (chosen ? std::string("names other rules")
+                               : "sells in " + plain(model.workshop.market)) +
+                       ": " + list_text(without) + ".",
                    chosen ? Tone::warning : Tone::plain);
 }
 
-/// A blend's sheet carries what holds at the bench, a product's what holds for its contact with skin.
+/// A blend's sheet carries what holds at the bench, a product's what holds for its contact with
+/// skin.
 bool carries(const Caution& caution, const Model& model, const Product* product) {
     if (!product) return caution.bench;
     if (product->format >= model.formats.size()) return caution.leave_on;
@@ -342,7 +372,8 @@ void add_assumptions(Page& page, const std::vector<Assumption>& assumptions) {
         }
     }
     std::vector<std::string> items;
-    for (const auto& [source, what] : by_source) items.push_back(plain(what) + " (" + plain(source) + ")");
+    for (const auto& [source, what] : by_source)
+        items.push_back(plain(what) + " (" + plain(source) + ")");
     page.items(std::move(items));
 }
 
@@ -353,7 +384,8 @@ void add_cautions(Page& page, const Document& document, const Product* product) 
     if (product) {
         for (const std::string& warning : product->warnings) items.push_back(plain(warning));
         if (product->format < model.formats.size()) {
-            for (const std::string& warning : model.formats[product->format].warnings) items.push_back(plain(warning));
+            for (const std::string& warning : model.formats[product->format].warnings)
+                items.push_back(plain(warning));
         }
     }
     for (const Caution& caution : model.cautions) {
@@ -362,8 +394,10 @@ void add_cautions(Page& page, const Document& document, const Product* product) 
         }
     }
     page.items(std::move(items));
-    page.paragraph("This sheet supports and does not replace a qualified safety assessor, the local rules and the "
-                   "supplier's own documents. It approves nothing.");
+    page.paragraph(
+        "This sheet supports and does not replace a qualified safety assessor, the local rules and "
+        "the "
+        "supplier's own documents. It approves nothing.");
 }
 
 }  // namespace scruple::emit

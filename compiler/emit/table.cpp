@@ -48,7 +48,8 @@ std::vector<std::size_t> column_widths(const Table& table, std::size_t room) {
     for (std::size_t c : flexible) wanted += widths[c];
     if (fixed + wanted <= room) return widths;
     if (fixed + kNarrowest * flexible.size() > room) return {};
-    // Every flexible column gets an even share at most; what the narrow ones leave goes to the wide ones.
+    // Every flexible column gets an even share at most; what the narrow ones leave goes to the wide
+    // ones.
     std::sort(flexible.begin(), flexible.end(), [&](std::size_t a, std::size_t b) {
         return widths[a] != widths[b] ? widths[a] < widths[b] : a < b;
     });
@@ -62,22 +63,26 @@ std::vector<std::size_t> column_widths(const Table& table, std::size_t room) {
 }
 
 void add_row(std::vector<std::string>& out, const std::vector<std::vector<std::string>>& cells,
-             const std::vector<Column>& columns, const std::vector<std::size_t>& widths, std::size_t indent) {
+             const std::vector<Column>& columns, const std::vector<std::size_t>& widths,
+             std::size_t indent) {
     std::size_t height = 1;
     for (const auto& lines : cells) height = std::max(height, lines.size());
     for (std::size_t i = 0; i < height; ++i) {
         std::string line(indent, ' ');
         for (std::size_t c = 0; c < cells.size(); ++c) {
             if (c > 0) line.append(kGap, ' ');
-            const std::string_view text = i < cells[c].size() ? std::string_view(cells[c][i]) : std::string_view();
-            line += columns[c].align == Align::right ? pad_left(text, widths[c]) : pad_right(text, widths[c]);
+            const std::string_view text =
+                i < cells[c].size() ? std::string_view(cells[c][i]) : std::string_view();
+            line += columns[c].align == Align::right ? pad_left(text, widths[c])
+                                                     : pad_right(text, widths[c]);
         }
         trim_right(line);
         out.push_back(std::move(line));
     }
 }
 
-void add_folded(std::vector<std::string>& out, std::string_view text, std::size_t indent, std::size_t width) {
+void add_folded(std::vector<std::string>& out, std::string_view text, std::size_t indent,
+                std::size_t width) {
     for (const std::string& part : fold(text, width > indent ? width - indent : 1)) {
         out.push_back(std::string(indent, ' ') + part);
         trim_right(out.back());
@@ -94,7 +99,8 @@ std::vector<std::string> as_lists(const Table& table, std::size_t indent, std::s
         add_folded(out, cell(row, 0), indent, width);
         for (std::size_t c = 1; c < table.columns.size(); ++c) {
             if (cell(row, c).empty()) continue;
-            add_folded(out, table.columns[c].head + ": " + std::string(cell(row, c)), indent + 2, width);
+            add_folded(out, table.columns[c].head + ": " + std::string(cell(row, c)), indent + 2,
+                       width);
         }
     }
     return out;
@@ -144,7 +150,8 @@ std::vector<std::string> layout(const Table& table, std::size_t indent, std::siz
         for (std::size_t c = 0; c < table.columns.size(); ++c) {
             const std::size_t in = c == 0 ? nesting : 0;
             std::vector<std::string> lines{std::string(text_of(c))};
-            if (table.columns[c].flexible) lines = fold(text_of(c), widths[c] > in ? widths[c] - in : 1);
+            if (table.columns[c].flexible)
+                lines = fold(text_of(c), widths[c] > in ? widths[c] - in : 1);
             for (std::string& line : lines) line.insert(0, in, ' ');
             cells.push_back(std::move(lines));
         }
@@ -153,8 +160,9 @@ std::vector<std::string> layout(const Table& table, std::size_t indent, std::siz
     const bool headed = std::any_of(table.columns.begin(), table.columns.end(),
                                     [](const Column& column) { return !column.head.empty(); });
     if (headed) {
-        add_row(out, broken([&](std::size_t c) { return std::string_view(table.columns[c].head); }, 0), table.columns,
-                widths, indent);
+        add_row(out,
+                broken([&](std::size_t c) { return std::string_view(table.columns[c].head); }, 0),
+                table.columns, widths, indent);
     }
     const std::size_t nesting = has_headings(table) ? kNesting : 0;
     bool after_rule = false;
@@ -169,7 +177,8 @@ std::vector<std::string> layout(const Table& table, std::size_t indent, std::siz
             after_rule = true;
         }
         const std::size_t in = row.kind == TableRow::Kind::line ? nesting : 0;
-        add_row(out, broken([&](std::size_t c) { return cell(row, c); }, in), table.columns, widths, indent);
+        add_row(out, broken([&](std::size_t c) { return cell(row, c); }, in), table.columns, widths,
+                indent);
     }
     return out;
 }

@@ -13,7 +13,9 @@ int decimals_for(double percent, int digits) {
     const double size = std::fabs(percent);
     int decimals = size >= 100 ? 1 : 2;
     double unit = 1;
-    while (decimals < 6 && size > 0 && size < unit * std::pow(10.0, digits - 1 - decimals) * 0.9999999) ++decimals;
+    while (decimals < 6 && size > 0 &&
+           size < unit * std::pow(10.0, digits - 1 - decimals) * 0.9999999)
+        ++decimals;
     return decimals;
 }
 
@@ -24,7 +26,8 @@ std::string title_of(const Model& model, MaterialId material) {
 }
 
 std::string substance_title(const Model& model, SubstanceId substance) {
-    return substance < model.substances.size() ? plain(model.substances[substance].header.title) : "?";
+    return substance < model.substances.size() ? plain(model.substances[substance].header.title)
+                                               : "?";
 }
 
 std::string percent_text(double fraction) {
@@ -37,7 +40,9 @@ std::string percent_text(double fraction) {
 
 std::string percent_apart(double fraction, double other, std::string_view other_text) {
     std::string text = percent_text(fraction);
-    if (fraction == 0 || !std::isfinite(fraction) || std::fabs(fraction - other) <= kLimitTolerance * std::fabs(other)) return text;
+    if (fraction == 0 || !std::isfinite(fraction) ||
+        std::fabs(fraction - other) <= kLimitTolerance * std::fabs(other))
+        return text;
     // Two figures that differ may not print alike: an "0.60 %" that fails an "0.60 %" helps nobody.
     const double there = std::fabs(other) * 100;
     for (int decimals = decimals_for(fraction * 100, 3); decimals <= 12; ++decimals) {
@@ -60,7 +65,9 @@ std::string used_text(double used) {
     return format_fixed(percent, 0);
 }
 
-std::string exact_percent(const Rational& fraction) { return format_exact(fraction * Rational(100)); }
+std::string exact_percent(const Rational& fraction) {
+    return format_exact(fraction * Rational(100));
+}
 
 std::string parts_text(const Blend& blend, const Rational& amount) {
     return blend.percent ? exact_percent(amount) : format_exact(amount);
@@ -87,7 +94,8 @@ std::string weighed_text(std::int64_t divisions, double division_g) {
 }
 
 std::string weighed_text(const Formula& formula, std::int64_t divisions, double mass_g) {
-    return formula.batch_divisions > 0 ? weighed_text(divisions, formula.scale_division_g) : amount_text(mass_g);
+    return formula.batch_divisions > 0 ? weighed_text(divisions, formula.scale_division_g)
+                                       : amount_text(mass_g);
 }
 
 std::string quantity_text(const Quantity& quantity) {
@@ -148,11 +156,13 @@ std::string_view load_kind_word(LoadKind kind) {
 
 std::string load_text(const Load& load) {
     switch (load.kind) {
-        case LoadKind::percent: return exact_percent(load.value) + " % " + basis_text(load.basis, load.of);
+        case LoadKind::percent:
+            return exact_percent(load.value) + " % " + basis_text(load.basis, load.of);
         case LoadKind::neat: return "neat: nothing but the blend";
         case LoadKind::volume: return format_exact(load.value) + " ml a unit";
         case LoadKind::mass: return format_exact(load.value) + " g a unit";
-        case LoadKind::up_to_drops: return "up to " + count_text(load.most_drops, "drop", "drops") + " a unit";
+        case LoadKind::up_to_drops:
+            return "up to " + count_text(load.most_drops, "drop", "drops") + " a unit";
         case LoadKind::between_drops:
             return "between " + std::to_string(load.least_drops) + " and " +
                    count_text(load.most_drops, "drop", "drops") + " a unit";
@@ -232,7 +242,8 @@ std::string subject_text(const Model& model, const Check& check) {
 }
 
 std::string subject_name(const Model& model, const Check& check) {
-    if (check.substance < model.substances.size()) return std::string(model.substances[check.substance].header.name);
+    if (check.substance < model.substances.size())
+        return std::string(model.substances[check.substance].header.name);
     if (check.kind != CheckKind::phototoxic && check.kind != CheckKind::undiluted &&
         check.material < model.materials.size()) {
         return std::string(model.materials[check.material].header.name);
@@ -243,7 +254,8 @@ std::string subject_name(const Model& model, const Check& check) {
 std::string limit_text(const Check& check) {
     if (check.kind == CheckKind::phototoxic) return "100 %";
     if (check.kind == CheckKind::undiluted) return "diluted";
-    if (check.kind == CheckKind::prohibited || (check.row && check.row->kind == LimitKind::none)) return "none";
+    if (check.kind == CheckKind::prohibited || (check.row && check.row->kind == LimitKind::none))
+        return "none";
     if (check.row && !check.row->max_text.empty()) return plain(check.row->max_text) + " %";
     return percent_text(check.limit) + " %";
 }
@@ -271,7 +283,8 @@ std::string drop_plan_text(const DropPlan& plan) {
     std::string text = drops + " a unit, the nearest whole-drop ratio: " + ratio_text(plan.drops);
     text += "; a share is off by up to " + percent_text(plan.worst_error) + " %";
     if (plan.smallest_fit > 0) {
-        text += "; " + count_text(plan.smallest_fit, "drop", "drops") + ", or a multiple of that, would keep it exactly";
+        text += "; " + count_text(plan.smallest_fit, "drop", "drops") +
+                ", or a multiple of that, would keep it exactly";
     }
     return text;
 }

@@ -12,13 +12,16 @@ namespace scruple::emit {
 std::string title_of(const Model& model, MaterialId material);
 std::string substance_title(const Model& model, SubstanceId substance);
 
-/// A fraction as a percentage: three significant digits, at least two decimals below 100, no more than six.
+/// A fraction as a percentage: three significant digits, at least two decimals below 100, no more
+/// than six.
 std::string percent_text(double fraction);
-/// The same, with as many digits more as it takes to be told from `other_text`, which is not equal to it.
+/// The same, with as many digits more as it takes to be told from `other_text`, which is not equal
+/// to it.
 std::string percent_apart(double fraction, double other, std::string_view other_text);
 /// How much of a limit is used. Never reads as 100 what is not, on either side.
 std::string used_text(double used);
-/// A blend line's amount as it was counted, exact: "6", "2/3"; of a blend in per cent the percentage, "12.5".
+/// A blend line's amount as it was counted, exact: "6", "2/3"; of a blend in per cent the
+/// percentage, "12.5".
 std::string parts_text(const Blend& blend, const Rational& amount);
 /// A fraction exactly as written: 0.03 -> "3", 1/3 -> "100/3".
 std::string exact_percent(const Rational& fraction);
@@ -41,7 +44,8 @@ std::string basis_code(Basis basis, Of of);
 std::string_view load_kind_word(LoadKind kind);
 /// The load as the recipe states it: "3 % w/w of the whole", "up to 60 drops a unit".
 std::string load_text(const Load& load);
-/// The basis in which the product's ceiling is given: its own where it states a percentage, else its format's.
+/// The basis in which the product's ceiling is given: its own where it states a percentage, else
+/// its format's.
 struct OwnBasis {
     Basis basis = Basis::ww;
     Of of = Of::total;

@@ -1,5 +1,5 @@
-// A small stillroom built by hand for the emitters' tests: two oils with compositions, one without, a carrier, a wax,
-// a format for skin and one for the room. Every figure in it is invented.
+// A small stillroom built by hand for the emitters' tests: two oils with compositions, one without,
+// a carrier, a wax, a format for skin and one for the room. Every figure in it is invented.
 #pragma once
 
 #include <deque>
@@ -40,8 +40,9 @@ struct Stillroom {
         return static_cast<SourceId>(model.sources.size() - 1);
     }
 
-    MaterialId material(std::string name, std::string title, double density, MaterialKind kind = MaterialKind::oil,
-                        std::string_view role = "", Note note = Note::unknown) {
+    MaterialId material(std::string name, std::string title, double density,
+                        MaterialKind kind = MaterialKind::oil, std::string_view role = "",
+                        Note note = Note::unknown) {
         Material m;
         m.header = header(std::move(name), std::move(title));
         m.header.from_library = true;
@@ -65,9 +66,13 @@ struct Stillroom {
         return static_cast<SubstanceId>(model.substances.size() - 1);
     }
 
-    void contains(MaterialId material, SubstanceId substance, double low, double typical, double high) {
+    void contains(MaterialId material, SubstanceId substance, double low, double typical,
+                  double high) {
         Material& m = model.materials[material];
-        m.contains.push_back({substance, {low, typical, high, true}, source(Standing::paper, "an invented paper"), {}});
+        m.contains.push_back({substance,
+                              {low, typical, high, true},
+                              source(Standing::paper, "an invented paper"),
+                              {}});
         m.composition_known = true;
         m.known_typical += typical;
     }
@@ -88,9 +93,9 @@ struct Stillroom {
         return static_cast<RuleSetId>(model.rule_sets.size() - 1);
     }
 
-    void limit(SubstanceId substance, MaterialId material, RuleSetId rules, CategoryId in, std::string percent,
-               double fraction, Standing standing, Effect effect = Effect::sensitisation,
-               LimitKind kind = LimitKind::ceiling) {
+    void limit(SubstanceId substance, MaterialId material, RuleSetId rules, CategoryId in,
+               std::string percent, double fraction, Standing standing,
+               Effect effect = Effect::sensitisation, LimitKind kind = LimitKind::ceiling) {
         Limit l;
         l.substance = substance;
         l.material = material;
@@ -126,7 +131,8 @@ struct Stillroom {
         return static_cast<FormatId>(model.formats.size() - 1);
     }
 
-    BlendId blend(std::string name, std::string title, std::vector<std::pair<MaterialId, Rational>> lines,
+    BlendId blend(std::string name, std::string title,
+                  std::vector<std::pair<MaterialId, Rational>> lines,
                   Measure measure = Measure::volume) {
         Blend b;
         b.header = header(std::move(name), std::move(title));
@@ -141,9 +147,11 @@ struct Stillroom {
         return id;
     }
 
-    /// Content in millilitres, load as a percentage by weight, in the materials given with their shares.
-    ProductId product(std::string name, std::string title, BlendId blend, FormatId format, Rational ml, Rational load,
-                      std::vector<std::pair<MaterialId, Rational>> in, std::int64_t units = 24) {
+    /// Content in millilitres, load as a percentage by weight, in the materials given with their
+    /// shares.
+    ProductId product(std::string name, std::string title, BlendId blend, FormatId format,
+                      Rational ml, Rational load, std::vector<std::pair<MaterialId, Rational>> in,
+                      std::int64_t units = 24) {
         Product p;
         p.header = header(std::move(name), std::move(title));
         p.blend = blend;
@@ -176,7 +184,8 @@ struct Stillroom {
         for (const Blend& b : model.blends) blend_figures.push_back(work_out(model, b, bag));
         for (const Product& p : model.products) {
             formulas.push_back(work_out(model, p, blend_figures[p.blend], bag));
-            judgements.push_back(judge(model, limits, p, blend_figures[p.blend], formulas.back(), bag));
+            judgements.push_back(
+                judge(model, limits, p, blend_figures[p.blend], formulas.back(), bag));
         }
         bag.sort_and_unique();
         diagnostics = bag.items();
@@ -194,7 +203,9 @@ struct Stillroom {
     }
 };
 
-inline Rational part(long long top, long long bottom = 1) { return Rational(Rational::Int{top}, Rational::Int{bottom}); }
+inline Rational part(long long top, long long bottom = 1) {
+    return Rational(Rational::Int{top}, Rational::Int{bottom});
+}
 
 /// A skin product that passes, with two limits, a premix and something unknown.
 struct Usual : Stillroom {
@@ -225,9 +236,10 @@ struct Usual : Stillroom {
         limit(piniane, kNone, guessed, skin, "2", 0.02, Standing::estimate);
         roll_on = format("roll_on", "Roll-on perfume oil", Contact::leave_on, skin);
         candle = format("candle", "Candle", Contact::none, room);
-        ferry = blend("ferry", "Night Ferry", {{quayside, part(6)}, {saltbark, part(3)}, {mistral, part(1, 4)}});
-        ferry_roll_on = product("ferry_roll_on", "Night Ferry roll-on", ferry, roll_on, part(10), load,
-                                {{jojoba, part(1)}});
+        ferry = blend("ferry", "Night Ferry",
+                      {{quayside, part(6)}, {saltbark, part(3)}, {mistral, part(1, 4)}});
+        ferry_roll_on = product("ferry_roll_on", "Night Ferry roll-on", ferry, roll_on, part(10),
+                                load, {{jojoba, part(1)}});
     }
 };
 

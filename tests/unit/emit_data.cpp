@@ -26,8 +26,9 @@ std::vector<std::string> keys(const Json& object) {
 TEST_CASE("the formula document has its keys in order") {
     Usual room;
     const Json json = Json::parse(emit_json(room.document()));
-    CHECK(keys(json) == std::vector<std::string>{"schema", "compiler", "library", "rules", "collection", "blends",
-                                                 "products", "diagnostics"});
+    CHECK(keys(json) == std::vector<std::string>{"schema", "compiler", "library", "rules",
+                                                 "collection", "blends", "products",
+                                                 "diagnostics"});
     CHECK(json["schema"] == "scruple.formula/1");
     CHECK(json["collection"] == "stillroom");
     const Json& blend = json["blends"][0];
@@ -51,7 +52,8 @@ TEST_CASE("the formula document has its keys in order") {
 TEST_CASE("a document in pieces is the same document") {
     Usual room;
     for (int i = 0; i < 1500; ++i) {
-        room.product("p" + std::to_string(i), "P", room.ferry, room.roll_on, part(10), part(2, 100), {{room.jojoba, part(1)}});
+        room.product("p" + std::to_string(i), "P", room.ferry, room.roll_on, part(10), part(2, 100),
+                     {{room.jojoba, part(1)}});
     }
     const Document document = room.document();
     std::string whole;
@@ -73,7 +75,8 @@ TEST_CASE("a printed ceiling is never above the one that was worked out") {
     REQUIRE(judgement.ceiling.state == Ceiling::State::bound);
     CHECK(safety["verdict"] == "fails");
     CHECK(safety["max_load_ww_percent"].get<double>() <= judgement.ceiling.load_ww * 100);
-    CHECK(safety["max_load_ww_percent"].get<double>() == Approx(judgement.ceiling.load_ww * 100).epsilon(1e-9));
+    CHECK(safety["max_load_ww_percent"].get<double>() ==
+          Approx(judgement.ceiling.load_ww * 100).epsilon(1e-9));
     CHECK(safety["bound_by"] == "handbook:harbourol:skin");
     CHECK(safety["checks"][0]["source"] == "an invented rule");
     CHECK(safety["checks"][0]["standing"] == "handbook");
@@ -93,7 +96,8 @@ TEST_CASE("amounts that are not known are null, never a guess") {
 
 TEST_CASE("findings read as in the diagnostics document") {
     Usual room(part(30, 100));
-    const FileId file = room.sources.add("ferry.scruple", "# \xF0\x9F\x8C\xBF leaf\nblend ferry {\r\n}\n");
+    const FileId file =
+        room.sources.add("ferry.scruple", "# \xF0\x9F\x8C\xBF leaf\nblend ferry {\r\n}\n");
     const Document document = room.document();
     REQUIRE(!room.diagnostics.empty());
     room.diagnostics[0].span = {file, 7, 11};
@@ -101,12 +105,14 @@ TEST_CASE("findings read as in the diagnostics document") {
     room.diagnostics[0].more = {{{file, 12, 17}, "and here"}, {{}, "nowhere"}};
     room.diagnostics[0].fixes = {{"write it out", true, {{{file, 2, 6}, "a \"leaf\""}}}};
     const Json json = Json::parse(emit_json(document));
-    CHECK(json["diagnostics"] == Json::parse(render_json(room.diagnostics, room.sources))["diagnostics"]);
+    CHECK(json["diagnostics"] ==
+          Json::parse(render_json(room.diagnostics, room.sources))["diagnostics"]);
 }
 
 TEST_CASE("any text is JSON that another reader reads back") {
-    const std::string texts[] = {"plain", "quote \" and \\ and /", std::string("nul \0 here", 10), "\t\r\n\x1f\x7f",
-                                 "精油 🌿 e\xCC\x81", "\xE2\x80\xA8"};
+    const std::string texts[] = {
+        "plain",          "quote \" and \\ and /", std::string("nul \0 here", 10),
+        "\t\r\n\x1f\x7f", "精油 🌿 e\xCC\x81",      "\xE2\x80\xA8"};
     for (const std::string& text : texts) {
         emit::JsonWriter json;
         json.text(text);
@@ -137,7 +143,8 @@ TEST_CASE("a comma, a quote or a line end in a title stays one field") {
     room.model.products[room.ferry_roll_on].header.title = "Ferry, \"night\"";
     const std::string csv = emit_csv(room.document());
     CHECK(csv.rfind("kind,id,name,", 0) == 0);
-    CHECK(csv.find("product,ferry_roll_on,\"Ferry, \"\"night\"\"\",ferry,roll_on,24,") != std::string::npos);
+    CHECK(csv.find("product,ferry_roll_on,\"Ferry, \"\"night\"\"\",ferry,roll_on,24,") !=
+          std::string::npos);
     CHECK(csv.size() >= 2);
     CHECK(csv.substr(csv.size() - 2) == "\r\n");
 }

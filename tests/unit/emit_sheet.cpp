@@ -30,7 +30,9 @@ std::vector<std::string> section(const std::string& sheet, const std::string& he
     return found;
 }
 
-bool holds(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+bool holds(const std::string& text, const std::string& part) {
+    return text.find(part) != std::string::npos;
+}
 
 /// Text with every run of white space as one space: what is said, wherever the lines break.
 std::string flat(const std::string& text) {
@@ -50,7 +52,8 @@ std::string sheet_of(Stillroom& room, ProductId product, SheetOptions options = 
     return emit_product_sheet(room.document(), product, options);
 }
 
-/// Adds the lines of the weighing table up as they are printed, column by column, against its total.
+/// Adds the lines of the weighing table up as they are printed, column by column, against its
+/// total.
 void check_adds_up(const std::string& sheet) {
     Rational sums[3];
     std::vector<std::string> total;
@@ -65,7 +68,9 @@ void check_adds_up(const std::string& sheet) {
         if (line.rfind("    ", 0) != 0 || words.size() < 4) continue;
         // From the right: drops (blend lines only), ml, grams, per cent.
         std::size_t numbers = 0;
-        while (numbers < words.size() && words[words.size() - 1 - numbers].find_first_not_of("0123456789.") == std::string::npos) ++numbers;
+        while (numbers < words.size() && words[words.size() - 1 - numbers].find_first_not_of(
+                                             "0123456789.") == std::string::npos)
+            ++numbers;
         if (numbers < 3) continue;
         const std::size_t first = words.size() - numbers;
         for (std::size_t c = 0; c < 3; ++c) sums[c] += decimal(words[first + c]);
@@ -100,22 +105,28 @@ TEST_CASE("batches of any size add up as printed") {
         product.units = 1 + static_cast<std::int64_t>(random() % 500);
         product.extra = part(static_cast<long long>(random() % 50), 1000);
         if (round % 3 == 0) room.model.workshop.scales = {{part(1), std::nullopt}};
-        if (round % 3 == 1) room.model.workshop.scales = {{part(1, 1000), part(200)}, {part(1, 2), std::nullopt}};
+        if (round % 3 == 1)
+            room.model.workshop.scales = {{part(1, 1000), part(200)}, {part(1, 2), std::nullopt}};
         check_adds_up(sheet_of(room, room.ferry_roll_on));
     }
 }
 
-TEST_CASE("every sheet ends with the line that it replaces no assessor, and none approves anything") {
+TEST_CASE(
+    "every sheet ends with the line that it replaces no assessor, and none approves anything") {
     for (const Rational& load : {part(1, 1000), part(3, 100), part(30, 100)}) {
         Usual room(load);
         const Document document = room.document();
         for (const std::string& sheet : {emit_product_sheet(document, room.ferry_roll_on, {}),
-                                         emit_blend_sheet(document, room.ferry, {}), emit_product_markdown(document, room.ferry_roll_on),
+                                         emit_blend_sheet(document, room.ferry, {}),
+                                         emit_product_markdown(document, room.ferry_roll_on),
                                          emit_blend_markdown(document, room.ferry)}) {
             const std::string said = flat(sheet);
-            CHECK(holds(said, "supports and does not replace a qualified safety assessor, the local rules and the "
-                              "supplier's own documents"));
-            for (const char* word : {"approved", "certified", "is safe", "safe to use", "compliant", "guarantee"}) {
+            CHECK(holds(said,
+                        "supports and does not replace a qualified safety assessor, the local "
+                        "rules and the "
+                        "supplier's own documents"));
+            for (const char* word :
+                 {"approved", "certified", "is safe", "safe to use", "compliant", "guarantee"}) {
                 CHECK_FALSE(holds(said, word));
             }
         }
@@ -127,7 +138,8 @@ TEST_CASE("the verdict is in plain words, and colour only repeats it") {
     const std::string sheet = sheet_of(over, over.ferry_roll_on);
     CHECK(holds(flat(sheet), "DO NOT MAKE THIS: it breaks 1 rule that this library knows"));
     CHECK(holds(flat(sheet), "at most"));
-    CHECK(holds(flat(sheet), "Harbourol, at most 0.6 % (An invented handbook; Anything that touches skin)"));
+    CHECK(holds(flat(sheet),
+                "Harbourol, at most 0.6 % (An invented handbook; Anything that touches skin)"));
 
     // Whoever weighs as they read must meet it before the first amount.
     CHECK(sheet.find("DO NOT MAKE THIS") < sheet.find("WEIGH"));
@@ -163,11 +175,17 @@ TEST_CASE("an incomplete formula says so and gives no figure to weigh") {
 }
 
 TEST_CASE("no sheet is wider than its page, whatever the names are") {
-    static const char* const kTitles[] = {
-        "Night Ferry", "精油のブレンド、夜の渡し船、静かな港", "e\xCC\x81\xCC\x82\xCC\x83 combining",
-        "Donaudampfschifffahrtsgesellschaftskapitänswitwenrentenantragsformularmappenaufbewahrungsort",
-        "🌿🌿🌿 leaves", "a title that goes on and on, as titles do when somebody has much to say about a small bottle",
-        "tab\there and \x1b[31mred\x1b[0m", "broken \xC3\x28 bytes", ""};
+    static const char* const kTitles[] = {"Night Ferry",
+                                          "精油のブレンド、夜の渡し船、静かな港",
+                                          "e\xCC\x81\xCC\x82\xCC\x83 combining",
+                                          "Donaudampfschifffahrtsgesellschaftskapitänswitwenrentena"
+                                          "ntragsformularmappenaufbewahrungsort",
+                                          "🌿🌿🌿 leaves",
+                                          "a title that goes on and on, as titles do when somebody "
+                                          "has much to say about a small bottle",
+                                          "tab\there and \x1b[31mred\x1b[0m",
+                                          "broken \xC3\x28 bytes",
+                                          ""};
     constexpr std::size_t kCount = sizeof kTitles / sizeof *kTitles;
     std::mt19937 random(11);
     for (int round = 0; round < 120; ++round) {

@@ -17,11 +17,21 @@ std::string joined(const std::vector<std::string>& lines) {
     return out;
 }
 
-/// Words of every kind: plain, wide, combining, one that fills more than a line, and one that is no UTF-8.
+/// Words of every kind: plain, wide, combining, one that fills more than a line, and one that is no
+/// UTF-8.
 std::string random_text(std::mt19937& random, int words) {
-    static const char* const kWords[] = {"oil", "Kölnisch", "精油", "ラベンダー", "e\xCC\x81lan", "🌿", "a",
-                                         "Donaudampfschifffahrtsgesellschaftskapitänswitwenrentenantragsformularmappe",
-                                         "\xC3\x28", "0.885", "x\xE2\x80\x8Dy"};
+    static const char* const kWords[] = {
+        "oil",
+        "Kölnisch",
+        "精油",
+        "ラベンダー",
+        "e\xCC\x81lan",
+        "🌿",
+        "a",
+        "Donaudampfschifffahrtsgesellschaftskapitänswitwenrentenantragsformularmappe",
+        "\xC3\x28",
+        "0.885",
+        "x\xE2\x80\x8Dy"};
     std::string text;
     for (int i = 0; i < words; ++i) {
         if (i > 0) text += ' ';
@@ -34,7 +44,8 @@ std::string random_text(std::mt19937& random, int words) {
 
 TEST_CASE("a table stands in columns, headings across, totals under a rule") {
     Table table;
-    table.columns = {{"", Align::left, true}, {"% w/w", Align::right, false}, {"grams", Align::right, false}};
+    table.columns = {
+        {"", Align::left, true}, {"% w/w", Align::right, false}, {"grams", Align::right, false}};
     table.heading("Phase: oil");
     table.line({"Jojoba", "97.00", "206.13"});
     table.heading("Blend");
@@ -77,11 +88,14 @@ TEST_CASE("no line of a table or a text is wider than the page, and nothing is l
         Table table;
         const std::size_t columns = 1 + random() % 6;
         for (std::size_t c = 0; c < columns; ++c) {
-            table.columns.push_back({random_text(random, 1), random() % 2 ? Align::left : Align::right, c == 0 || random() % 3 == 0});
+            table.columns.push_back({random_text(random, 1),
+                                     random() % 2 ? Align::left : Align::right,
+                                     c == 0 || random() % 3 == 0});
         }
         for (int r = 0; r < 4; ++r) {
             std::vector<std::string> cells;
-            for (std::size_t c = 0; c < columns; ++c) cells.push_back(random_text(random, static_cast<int>(random() % 8)));
+            for (std::size_t c = 0; c < columns; ++c)
+                cells.push_back(random_text(random, static_cast<int>(random() % 8)));
             switch (random() % 4) {
                 case 0: table.heading(random_text(random, 6)); break;
                 case 1: table.total(cells); break;
@@ -92,10 +106,12 @@ TEST_CASE("no line of a table or a text is wider than the page, and nothing is l
 
         const std::string text = random_text(random, 12);
         std::string without, with;
-        for (char c : text) if (c != ' ') without += c;
+        for (char c : text)
+            if (c != ' ') without += c;
         for (const std::string& line : fold(text, width)) {
             CHECK(display_width(line) <= width);
-            for (char c : line) if (c != ' ') with += c;
+            for (char c : line)
+                if (c != ' ') with += c;
         }
         CHECK(with == without);
     }
@@ -135,8 +151,14 @@ TEST_CASE("grams carry the decimals of the scale") {
 TEST_CASE("control characters of a recipe's text reach no terminal") {
     CHECK(plain("a\x1b[31mb") == "a\xEF\xBF\xBD[31mb");
     CHECK(plain("a\tb\nc") == "a b c");
-    CHECK(plain("a\xC2\x9B" "b") == "a\xEF\xBF\xBD" "b");
-    CHECK(plain("a\xE2\x80\xAE" "b") == "a\xEF\xBF\xBD" "b");
+    CHECK(plain("a\xC2\x9B"
+                "b") ==
+          "a\xEF\xBF\xBD"
+          "b");
+    CHECK(plain("a\xE2\x80\xAE"
+                "b") ==
+          "a\xEF\xBF\xBD"
+          "b");
     CHECK(plain("Ylang, 精油") == "Ylang, 精油");
     CHECK(plain("a\xFF") == "a\xEF\xBF\xBD");
 }
