@@ -7,7 +7,9 @@
 namespace scruple {
 namespace {
 
-std::uint32_t narrow(std::size_t offset) { return static_cast<std::uint32_t>(offset); }
+std::uint32_t narrow(std::size_t offset) {
+    return static_cast<std::uint32_t>(offset);
+}
 
 }  // namespace
 
@@ -39,8 +41,13 @@ void RowBuilder::open(std::size_t begin, std::size_t end) {
                "line that it opens")
             .also(tree_.head(tree_.rows[row]), "the block of this")
             .fix("move the brace up", true, {{span(head, head), " {"}, {span(from, to), ""}});
+    } else if (opened_ != kNone && tree_.rows.size() == opened_ + 1u && !line_empty_) {
+        report(Code::unexpected_text, begin, end, "two braces open one block, and one is enough")
+            .fix("take one away", true, {{span(begin, end), ""}});
+        return touch(end);
     } else {
-        const bool again = !stack_.empty() && tree_.rows[stack_.back().row].kind == RowKind::error &&
+        const bool again = !stack_.empty() &&
+                           tree_.rows[stack_.back().row].kind == RowKind::error &&
                            tree_.rows.size() == stack_.back().row + 1u;
         start_row(begin);
         row = row_;
@@ -117,7 +124,8 @@ void RowBuilder::close_top(std::size_t begin, std::size_t end) {
     const OpenBlock block = stack_.back();
     const std::uint32_t column = narrow(begin) - line_start_;
     if (line_empty_ && column < block.indent && !suspect_) {
-        // Outdented to the height of a block further out: the inner one's brace is probably the missing one.
+        // Outdented to the height of a block further out: the inner one's brace is probably the
+        // missing one.
         const bool outer = std::any_of(stack_.begin(), stack_.end() - 1,
                                        [&](const OpenBlock& b) { return b.indent == column; });
         if (outer) {

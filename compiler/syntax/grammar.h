@@ -1,9 +1,10 @@
-// The grammar of the text, for PEGTL. Private to the parser and its tests: no other file includes it.
+// The grammar of the text, for PEGTL. Private to the parser and its tests: no other file includes
+// it.
 //
-// It has no recursion. A text is a flat run of pieces; which row, list or block a piece belongs to is the business
-// of RowBuilder, so nesting costs no call depth. A piece that is not quite right falls through to `odd`, which reads
-// at least one byte, says what is wrong and carries on: every text parses.
-// Rules have the names that grammar/scruple.peg gives them.
+// It has no recursion. A text is a flat run of pieces; which row, list or block a piece belongs to
+// is the business of RowBuilder, so nesting costs no call depth. A piece that is not quite right
+// falls through to `odd`, which reads at least one byte, says what is wrong and carries on: every
+// text parses. Rules have the names that grammar/scruple.peg gives them.
 #pragma once
 
 #include <tao/pegtl.hpp>
@@ -34,7 +35,8 @@ struct degree : string<'\xC2', '\xB0'> {};
 
 // Words. `°C` is one; so is `house.fir`.
 struct word_char : sor<ranges<'a', 'z', '0', '9', 'A', 'Z', '_', '_'>, degree> {};
-struct name_part : seq<sor<ranges<'a', 'z', 'A', 'Z', '_', '_'>, seq<degree, at<alpha>>>, star<word_char>> {};
+struct name_part
+    : seq<sor<ranges<'a', 'z', 'A', 'Z', '_', '_'>, seq<degree, at<alpha>>>, star<word_char>> {};
 struct word_trouble : sor<one<'-', '\'', '.'>, high_byte> {};
 struct word : seq<name_part, star<seq<one<'.'>, name_part>>, not_at<word_trouble>> {};
 
@@ -44,11 +46,8 @@ struct fraction_tail : seq<one<'/'>, digits> {};
 struct decimal_tail : seq<one<'.'>, digits> {};
 struct value : seq<opt<one<'-'>>, digits, opt<sor<decimal_tail, fraction_tail>>> {};
 struct figure_trouble
-    : sor<one<'.', '-', '\'', '_'>,
-          seq<one<','>, digit>,
-          seq<one<'/'>, digit>,
-          seq<one<'e', 'E'>, opt<one<'+', '-'>>, digit>,
-          seq<one<'x'>, not_at<alpha>>,
+    : sor<one<'.', '-', '\'', '_'>, seq<one<','>, digit>, seq<one<'/'>, digit>,
+          seq<one<'e', 'E'>, opt<one<'+', '-'>>, digit>, seq<one<'x'>, not_at<alpha>>,
           seq<not_at<degree>, high_byte>,
           seq<blanks, sor<ranges<'0', '9', '-', '.'>, seq<not_at<degree>, high_byte>>>> {};
 struct month_text : seq<rep<4, digit>, one<'-'>, one<'0', '1'>, digit> {};
@@ -70,8 +69,8 @@ struct odd {
     using rule_t = odd;
     using subs_t = empty_list;
 
-    template <apply_mode A, rewind_mode M, template <typename...> class Action, template <typename...> class Control,
-              typename Input, typename State>
+    template <apply_mode A, rewind_mode M, template <typename...> class Action,
+              template <typename...> class Control, typename Input, typename State>
     static bool match(Input& in, State& state) {
         if (in.empty()) return false;
         in.bump(state.read_odd(in.current()));
@@ -79,8 +78,8 @@ struct odd {
     }
 };
 
-struct piece : sor<blanks, word, line_end, figure, comma, text, percent, open, close, comment, equals, slash_comment,
-                   slash, odd> {};
+struct piece : sor<blanks, word, line_end, figure, comma, text, percent, open, close, comment,
+                   equals, slash_comment, slash, odd> {};
 struct file : seq<opt<bom>, star<piece>, eof> {};
 
 }  // namespace scruple::grammar

@@ -1,5 +1,5 @@
-// Looks at what stands where the grammar found nothing it knows, and hands it to who knows about it. The small signs
-// are dealt with here.
+// Looks at what stands where the grammar found nothing it knows, and hands it to who knows about
+// it. The small signs are dealt with here.
 #include "syntax/mend.h"
 
 #include <string>
@@ -12,7 +12,9 @@ namespace {
 
 namespace ch = characters;
 
-bool is_blank(char c) { return c == ' ' || c == '\t'; }
+bool is_blank(char c) {
+    return c == ' ' || c == '\t';
+}
 
 /// A byte that is no UTF-8. It was reported when the text was looked over first.
 bool is_bad_byte(std::string_view text, std::size_t at) {
@@ -26,15 +28,32 @@ bool starts_something(std::string_view text, std::size_t at) {
     if (static_cast<unsigned char>(c) < 0x80) {
         if (is_name_char(c) || is_blank(c)) return true;
         switch (c) {
-            case '\r': case '\n': case '#': case ',': case '{': case '}': case '"': case '\'': case '%': case '=':
-            case '/': case ':': case ';': return true;
-            case '-': case '.': case '+': case '~': return starts_figure(text, at);
-            default: return ch::is_invisible(static_cast<char32_t>(c)) || ch::is_odd_space(static_cast<char32_t>(c));
+            case '\r':
+            case '\n':
+            case '#':
+            case ',':
+            case '{':
+            case '}':
+            case '"':
+            case '\'':
+            case '%':
+            case '=':
+            case '/':
+            case ':':
+            case ';': return true;
+            case '-':
+            case '.':
+            case '+':
+            case '~': return starts_figure(text, at);
+            default:
+                return ch::is_invisible(static_cast<char32_t>(c)) ||
+                       ch::is_odd_space(static_cast<char32_t>(c));
         }
     }
     const CodePoint cp = decode_utf8(text, at);
-    return cp.value == 0xFFFD || cp.value == 0xB0 || cp.value == 0xD7 || ch::is_foreign_letter(cp.value) ||
-           ch::is_odd_space(cp.value) || ch::is_invisible(cp.value) || ch::full_width(cp.value) != 0 ||
+    return cp.value == 0xFFFD || cp.value == 0xB0 || cp.value == 0xD7 ||
+           ch::is_foreign_letter(cp.value) || ch::is_odd_space(cp.value) ||
+           ch::is_invisible(cp.value) || ch::full_width(cp.value) != 0 ||
            starts_odd_string(cp.value) || starts_figure(text, at);
 }
 
@@ -95,7 +114,8 @@ std::size_t percent(RowBuilder& rows, std::size_t begin, std::size_t end) {
         }
         const std::string number(text.substr(end, stop - end));
         const bool more = is_name_char(byte_at(text, stop));
-        // The atoms come in the meant order: the number stands where the sign is, and the other way round.
+        // The atoms come in the meant order: the number stands where the sign is, and the other way
+        // round.
         rows.mended_atom(AtomKind::number, begin, end, number);
         rows.mended_atom(AtomKind::percent, end, stop, "%");
         rows.report(Code::percent_first, begin, stop,
@@ -134,9 +154,10 @@ bool repeated_unit(RowBuilder& rows, std::size_t dash, std::size_t length) {
     const std::size_t begin = number->begin;
     std::size_t end = dash + length;
     while (is_digit(byte_at(text, end)) || byte_at(text, end) == '.') ++end;
-    rows.report(Code::dash_range, begin, end,
-                quoted(text.substr(begin, end - begin)) +
-                    " is a range with a dash, and ranges are written with two points and the unit once")
+    rows.report(
+            Code::dash_range, begin, end,
+            quoted(text.substr(begin, end - begin)) +
+                " is a range with a dash, and ranges are written with two points and the unit once")
         .fix("write `..` and the unit once", false, {{rows.span(from, dash + length), ".."}});
     rows.bad_atom(dash, dash + length);
     return true;
@@ -154,7 +175,8 @@ std::size_t dash(RowBuilder& rows, std::size_t begin) {
     const auto text = rows.text();
     if (starts_figure(text, begin)) return mend_figure(rows, begin);
     std::size_t end = begin;
-    for (CodePoint c = peek(text, end); c.value == '-' || ch::is_odd_dash(c.value); c = peek(text, end)) {
+    for (CodePoint c = peek(text, end); c.value == '-' || ch::is_odd_dash(c.value);
+         c = peek(text, end)) {
         if (end != begin && starts_figure(text, end)) break;
         end += c.length;
     }
@@ -162,11 +184,13 @@ std::size_t dash(RowBuilder& rows, std::size_t begin) {
         std::size_t after = end;
         while (is_blank(byte_at(text, after))) ++after;
         rows.dropped(begin, end);
-        rows.report(Code::unexpected_text, begin, end, "a dash before a row, and rows of a list need no mark")
+        rows.report(Code::unexpected_text, begin, end,
+                    "a dash before a row, and rows of a list need no mark")
             .fix("take it away", true, {{rows.span(begin, after), ""}});
         return end;
     }
-    if (auto said = rows.unexpected(begin, end, "a dash that is neither a minus sign nor part of a name")) {
+    if (auto said =
+            rows.unexpected(begin, end, "a dash that is neither a minus sign nor part of a name")) {
         said->note("words of a name are joined by `_`, and a range is written `5..6`");
     }
     rows.bad_atom(begin, end);
@@ -190,7 +214,8 @@ std::size_t degree(RowBuilder& rows, std::size_t begin, const CodePoint& sign) {
     const bool glued = before == '%' || is_letter(before) || before == '_';
     rows.mended_atom(AtomKind::word, begin, end, std::string(1, letter));
     rows.report(Code::degree_sign, begin, end,
-                quoted(text.substr(begin, end - begin)) + " is not one word, and degrees are written `" + letter + "` or `\xC2\xB0" +
+                quoted(text.substr(begin, end - begin)) +
+                    " is not one word, and degrees are written `" + letter + "` or `\xC2\xB0" +
                     letter + "`")
         .fix(std::string("write `") + letter + "`", true,
              {{rows.span(begin, end), (glued ? " " : "") + std::string(1, letter)}});
@@ -211,8 +236,8 @@ std::size_t times(RowBuilder& rows, std::size_t begin, std::size_t end) {
 /// `2x` or `2x5`: the letter stands for "times".
 bool times_after_number(const RowBuilder& rows, std::size_t at) {
     const Atom* before = rows.last_atom();
-    return before && before->kind == AtomKind::number && before->end == at && !is_letter(byte_at(rows.text(), at + 1)) &&
-           byte_at(rows.text(), at + 1) != '_';
+    return before && before->kind == AtomKind::number && before->end == at &&
+           !is_letter(byte_at(rows.text(), at + 1)) && byte_at(rows.text(), at + 1) != '_';
 }
 
 /// A colon after a word, or anywhere.
@@ -226,7 +251,8 @@ std::size_t colon(RowBuilder& rows, std::size_t begin, std::size_t end) {
     const char next = byte_at(text, end);
     const bool parted = is_blank(next) || next == '\n' || next == '\r' || next == '\0' ||
                         (begin > 0 && is_blank(text[begin - 1]));
-    rows.report(Code::colon, begin, end, "a colon, and a name and its value are parted by a space only")
+    rows.report(Code::colon, begin, end,
+                "a colon, and a name and its value are parted by a space only")
         .fix("take the colon away", true, {{rows.span(begin, end), parted ? "" : " "}});
     return end;
 }
@@ -236,15 +262,18 @@ std::size_t semicolon(RowBuilder& rows, std::size_t begin, std::size_t end) {
     std::size_t next = end;
     while (is_blank(byte_at(text, next))) ++next;
     const char c = byte_at(text, next);
-    const bool last = c == '\0' || c == '\n' || c == '\r' || c == '#' || c == '}' || c == ';';
+    const bool last =
+        c == '\0' || c == '\n' || c == '\r' || c == '#' || c == '}' || c == ';' || c == ',';
     rows.cut(begin, end);
     if (last) {
         rows.report(Code::semicolon, begin, end, "a semicolon, and a row ends with its line")
             .fix("take it away", true, {{rows.span(begin, end), ""}});
     } else {
         const std::size_t depth = rows.depth();
-        rows.report(Code::semicolon, begin, end, "a semicolon between rows, and every row has a line of its own")
-            .fix("start a new line", true, {{rows.span(begin, next), "\n" + std::string(4 * depth, ' ')}});
+        rows.report(Code::semicolon, begin, end,
+                    "a semicolon between rows, and every row has a line of its own")
+            .fix("start a new line", true,
+                 {{rows.span(begin, next), "\n" + std::string(4 * depth, ' ')}});
     }
     return end;
 }
@@ -256,9 +285,10 @@ std::size_t full_width(RowBuilder& rows, std::size_t begin, std::size_t end, cha
         return end;
     }
     rows.report(Code::full_width, begin, end,
-                quoted(rows.text().substr(begin, end - begin)) + " is a full-width character, and `" +
-                    plain + "` is meant")
-        .fix(std::string("write `") + plain + "`", true, {{rows.span(begin, end), std::string(1, plain)}});
+                quoted(rows.text().substr(begin, end - begin)) +
+                    " is a full-width character, and `" + plain + "` is meant")
+        .fix(std::string("write `") + plain + "`", true,
+             {{rows.span(begin, end), std::string(1, plain)}});
     switch (plain) {
         case '{': rows.open(begin, end); break;
         case '}': rows.close(begin, end); break;
@@ -273,9 +303,13 @@ std::size_t currency(RowBuilder& rows, std::size_t begin, std::size_t end, const
     const Span here = rows.span(begin, end);
     const Atom* before = rows.last_atom();
     const bool after_number = before && before->kind == AtomKind::number;
-    if (auto said = rows.unexpected(begin, end, quoted(rows.text().substr(begin, end - begin)) +
-                                                    " is a sign for money, and money is written with its three letters")) {
-        if (after_number && code) said->fix(std::string("write `") + code + "`", false, {{here, std::string(" ") + code}});
+    if (auto said = rows.unexpected(
+            begin, end,
+            quoted(rows.text().substr(begin, end - begin)) +
+                " is a sign for money, and money is written with its three letters")) {
+        if (after_number && code)
+            said->fix(std::string("write `") + code + "`", false,
+                      {{here, std::string(" ") + code}});
         said->note("the amount comes first: `11.40 EUR`");
     }
     if (after_number && code) {
@@ -288,7 +322,8 @@ std::size_t currency(RowBuilder& rows, std::size_t begin, std::size_t end, const
 
 /// Bullets and the like before a row.
 bool is_bullet(char32_t c) {
-    return c == '*' || c == 0x2022 || c == 0xB7 || c == 0x25CF || c == 0x25CB || c == 0x25AA || c == 0x2023;
+    return c == '*' || c == 0x2022 || c == 0xB7 || c == 0x25CF || c == 0x25CB || c == 0x25AA ||
+           c == 0x2023;
 }
 
 std::size_t unknown(RowBuilder& rows, std::size_t begin) {
@@ -299,7 +334,8 @@ std::size_t unknown(RowBuilder& rows, std::size_t begin) {
         std::size_t after = at;
         while (is_blank(byte_at(text, after))) ++after;
         rows.dropped(begin, at);
-        rows.report(Code::unexpected_text, begin, at, "a mark before a row, and rows of a list need none")
+        rows.report(Code::unexpected_text, begin, at,
+                    "a mark before a row, and rows of a list need none")
             .fix("take it away", true, {{rows.span(begin, after), ""}});
         return at;
     }
@@ -309,8 +345,9 @@ std::size_t unknown(RowBuilder& rows, std::size_t begin) {
     std::size_t after = at;
     while (is_blank(byte_at(text, after))) ++after;
     const char next = byte_at(text, after);
-    const bool full_stop = piece == "." && rows.last_atom() &&
-                           (next == '\0' || next == '\n' || next == '\r' || next == '#' || next == '}');
+    const bool full_stop =
+        piece == "." && rows.last_atom() &&
+        (next == '\0' || next == '\n' || next == '\r' || next == '#' || next == '}');
     auto said = rows.unexpected(begin, at, quoted(piece) + " means nothing here");
     if (said && full_stop) {
         said->fix("take it away", true, {{rows.span(begin, at), ""}});
@@ -319,7 +356,8 @@ std::size_t unknown(RowBuilder& rows, std::size_t begin) {
     }
     if (said && (next == '\0' || next == '\n' || next == '\r') && (piece == "(" || piece == "[")) {
         said->note("a block opens with `{` and closes with `}`");
-    } else if (said && (first.value == '(' || first.value == ')' || first.value == '[' || first.value == ']')) {
+    } else if (said && (first.value == '(' || first.value == ')' || first.value == '[' ||
+                        first.value == ']')) {
         said->note("a remark stands in quotes at the end of the row, a comment after `#`");
     }
     rows.bad_atom(begin, at);
@@ -344,12 +382,16 @@ std::size_t mend(RowBuilder& rows, std::size_t at) {
     if (byte == '-' || ch::is_odd_dash(c.value)) return dash(rows, at);
     if (starts_figure(text, at)) {
         const std::size_t after = mend_figure(rows, at);
-        return byte_at(text, after) == 'x' && times_after_number(rows, after) ? times(rows, after, after + 1) : after;
+        return byte_at(text, after) == 'x' && times_after_number(rows, after)
+                   ? times(rows, after, after + 1)
+                   : after;
     }
-    if (c.value == 0xB0 || c.value == 0xBA || c.value == 0x2DA || c.value == 0x2103 || c.value == 0x2109) {
+    if (c.value == 0xB0 || c.value == 0xBA || c.value == 0x2DA || c.value == 0x2103 ||
+        c.value == 0x2109) {
         if (const auto after = degree(rows, at, c); after != at) return after;
     }
-    if (is_letter(byte) || byte == '_' || ch::is_foreign_letter(c.value) || is_name_char(ch::full_width(c.value)) ||
+    if (is_letter(byte) || byte == '_' || ch::is_foreign_letter(c.value) ||
+        is_name_char(ch::full_width(c.value)) ||
         (c.value == 0xB0 && is_letter(byte_at(text, end)))) {
         if (const auto after = mend_word(rows, at); after != at) return after_unit(rows, after);
     }

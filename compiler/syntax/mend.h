@@ -1,6 +1,7 @@
-// Reads what the grammar does not: what phones and habits type, and plain mistakes. Each gets a code of its own, a
-// message in the maker's words and an edit, and gives the atoms that were meant where that is certain.
-// Every function takes the offset of the first byte and returns the offset after what it read: always a later one.
+// Reads what the grammar does not: what phones and habits type, and plain mistakes. Each gets a
+// code of its own, a message in the maker's words and an edit, and gives the atoms that were meant
+// where that is certain. Every function takes the offset of the first byte and returns the offset
+// after what it read: always a later one.
 #pragma once
 
 #include <cstddef>
@@ -21,7 +22,8 @@ bool starts_figure(std::string_view text, std::size_t at);
 /// A name with something in it that no name has.
 std::size_t mend_word(RowBuilder& rows, std::size_t at);
 
-/// A text that starts with any kind of quotation mark; `at` stands on it. Curly, single and angle ones included.
+/// A text that starts with any kind of quotation mark; `at` stands on it. Curly, single and angle
+/// ones included.
 std::size_t mend_string(RowBuilder& rows, std::size_t at);
 bool starts_odd_string(char32_t c);
 
@@ -35,14 +37,22 @@ void check_direction(RowBuilder& rows, std::size_t begin, std::size_t end);
 
 inline constexpr std::size_t kMostDigits = 40;
 
-inline bool is_digit(char c) { return c >= '0' && c <= '9'; }
-inline bool is_letter(char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); }
-inline bool is_name_char(char c) { return is_letter(c) || is_digit(c) || c == '_'; }
+inline bool is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
+inline bool is_letter(char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+inline bool is_name_char(char c) {
+    return is_letter(c) || is_digit(c) || c == '_';
+}
 /// The character at an offset; of no length past the end.
 inline CodePoint peek(std::string_view text, std::size_t at) {
     return at < text.size() ? decode_utf8(text, at) : CodePoint{0, 0};
 }
 /// The byte at an offset; NUL past the end.
-inline char byte_at(std::string_view text, std::size_t at) { return at < text.size() ? text[at] : '\0'; }
+inline char byte_at(std::string_view text, std::size_t at) {
+    return at < text.size() ? text[at] : '\0';
+}
 
 }  // namespace scruple

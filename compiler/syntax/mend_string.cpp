@@ -13,9 +13,15 @@ namespace {
 constexpr std::size_t kMostEscapeEdits = 100;
 constexpr std::size_t kNowhere = std::string_view::npos;
 
-bool is_single(char32_t c) { return c == '\'' || (c >= 0x2018 && c <= 0x201B) || c == 0x2032; }
-bool is_double(char32_t c) { return (c >= 0x201C && c <= 0x201F) || c == 0x2033 || c == 0xFF02; }
-bool is_angle(char32_t c) { return c == 0xAB || c == 0xBB; }
+bool is_single(char32_t c) {
+    return c == '\'' || (c >= 0x2018 && c <= 0x201B) || c == 0x2032;
+}
+bool is_double(char32_t c) {
+    return (c >= 0x201C && c <= 0x201F) || c == 0x2033 || c == 0xFF02;
+}
+bool is_angle(char32_t c) {
+    return c == 0xAB || c == 0xBB;
+}
 
 /// What stands between two marks, as it goes between plain quotes.
 std::string escaped(std::string_view inner) {
@@ -48,7 +54,8 @@ Mark closing_mark(std::string_view text, std::size_t from, std::size_t end, char
         if (is_single(opener)) {
             // An apostrophe stands inside a word; the closing mark does not.
             const char next = byte_at(text, at + c.length);
-            ends = is_single(c.value) && !is_name_char(next) && static_cast<unsigned char>(next) < 0x80;
+            ends = is_single(c.value) && !is_name_char(next) &&
+                   static_cast<unsigned char>(next) < 0x80;
         } else if (is_angle(opener)) {
             ends = is_angle(c.value);
         } else {
@@ -60,8 +67,9 @@ Mark closing_mark(std::string_view text, std::size_t from, std::size_t end, char
     return {};
 }
 
-/// The typographic mark that closes a text opened by a plain one, when no plain one does. The first, unless (escaped)
-/// plain quotes follow: they would open further texts, each of which would be looked along again.
+/// The typographic mark that closes a text opened by a plain one, when no plain one does. The
+/// first, unless (escaped) plain quotes follow: they would open further texts, each of which would
+/// be looked along again.
 Mark curly_close(std::string_view text, std::size_t from, std::size_t end) {
     Mark first;
     Mark last;
@@ -82,7 +90,8 @@ Mark curly_close(std::string_view text, std::size_t from, std::size_t end) {
     return quote_after ? last : first;
 }
 
-/// An unclosed text goes on to the line's end, but leaves the brace that opens or closes a block there.
+/// An unclosed text goes on to the line's end, but leaves the brace that opens or closes a block
+/// there.
 std::size_t unclosed_end(const RowBuilder& rows, std::size_t begin, std::size_t line_end) {
     const auto text = rows.text();
     const auto trimmed = [&](std::size_t end) {
@@ -90,16 +99,19 @@ std::size_t unclosed_end(const RowBuilder& rows, std::size_t begin, std::size_t 
         return end;
     };
     std::size_t end = trimmed(line_end);
-    if (end > begin + 1 && (text[end - 1] == '{' || (text[end - 1] == '}' && rows.block_opened_on_line()))) {
+    if (end > begin + 1 &&
+        (text[end - 1] == '{' || (text[end - 1] == '}' && rows.block_opened_on_line()))) {
         end = trimmed(end - 1);
     }
     return end;
 }
 
-std::size_t unclosed(RowBuilder& rows, std::size_t begin, std::size_t opener_length, std::size_t line_end) {
+std::size_t unclosed(RowBuilder& rows, std::size_t begin, std::size_t opener_length,
+                     std::size_t line_end) {
     const auto text = rows.text();
     const std::size_t end = std::max(unclosed_end(rows, begin, line_end), begin + opener_length);
-    const std::string inner = escaped(text.substr(begin + opener_length, end - begin - opener_length));
+    const std::string inner =
+        escaped(text.substr(begin + opener_length, end - begin - opener_length));
     std::vector<Edit> edits = {{rows.span(end, end), "\""}};
     if (opener_length != 1 || text[begin] != '"') {
         edits.insert(edits.begin(), {rows.span(begin, begin + opener_length), "\""});
@@ -113,7 +125,8 @@ std::size_t unclosed(RowBuilder& rows, std::size_t begin, std::size_t opener_len
     return end;
 }
 
-std::size_t odd_marks(RowBuilder& rows, std::size_t begin, std::uint32_t opener_length, Mark close, bool single) {
+std::size_t odd_marks(RowBuilder& rows, std::size_t begin, std::uint32_t opener_length, Mark close,
+                      bool single) {
     const auto text = rows.text();
     const std::size_t end = close.at + close.length;
     const std::size_t from = begin + opener_length;
@@ -164,10 +177,12 @@ std::size_t plain_opener(RowBuilder& rows, std::size_t begin) {
     rows.atom(AtomKind::string, begin, end);
     if (first_odd != kNowhere) {
         const bool all = doubled.size() < kMostEscapeEdits;
-        const std::size_t after = std::min(end, first_odd + 1 + decode_utf8(text, first_odd + 1).length);
+        const std::size_t after =
+            std::min(end, first_odd + 1 + decode_utf8(text, first_odd + 1).length);
         rows.report(Code::unknown_escape, first_odd, after,
                     quoted(text.substr(first_odd, after - first_odd)) +
-                        " stands for nothing: a backslash comes only before `\"` and before another backslash")
+                        " stands for nothing: a backslash comes only before `\"` and before "
+                        "another backslash")
             .fix("write the backslash twice", all, std::move(doubled));
     }
     check_string_length(rows, begin, end);
@@ -177,7 +192,9 @@ std::size_t plain_opener(RowBuilder& rows, std::size_t begin) {
 
 }  // namespace
 
-bool starts_odd_string(char32_t c) { return c == '"' || is_single(c) || is_double(c) || is_angle(c); }
+bool starts_odd_string(char32_t c) {
+    return c == '"' || is_single(c) || is_double(c) || is_angle(c);
+}
 
 std::size_t mend_string(RowBuilder& rows, std::size_t begin) {
     const auto text = rows.text();
@@ -191,7 +208,8 @@ std::size_t mend_string(RowBuilder& rows, std::size_t begin) {
     if (close.at != kNowhere) return odd_marks(rows, begin, opener.length, close, single);
     if (!single) return unclosed(rows, begin, opener.length, line_end);
     rows.no_quote_before = line_end;
-    rows.unexpected(begin, from, "a single quote that has no other, and texts stand in plain double ones");
+    rows.unexpected(begin, from,
+                    "a single quote that has no other, and texts stand in plain double ones");
     rows.bad_atom(begin, from);
     return from;
 }
@@ -213,7 +231,8 @@ void check_direction(RowBuilder& rows, std::size_t begin, std::size_t end) {
         const CodePoint c = decode_utf8(text, at);
         if (!characters::is_direction(c.value)) continue;
         rows.report(Code::hidden_direction, at, at + c.length,
-                    "a character that cannot be seen turns the reading direction here, and the text may read otherwise "
+                    "a character that cannot be seen turns the reading direction here, and the "
+                    "text may read otherwise "
                     "than it stands")
             .fix("take it out", false, {{rows.span(at, at + c.length), ""}});
         return;

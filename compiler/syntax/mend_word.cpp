@@ -33,10 +33,12 @@ bool name_goes_on(std::string_view text, std::size_t at) {
 /// `5g-6g`: the dash belongs to a range whose unit was written twice.
 bool joins_amounts(const RowBuilder& rows, std::size_t at, std::size_t after) {
     const Atom* before = rows.last_atom();
-    return before && before->kind == AtomKind::number && is_digit(byte_at(rows.text(), after)) && at > before->end;
+    return before && before->kind == AtomKind::number && is_digit(byte_at(rows.text(), after)) &&
+           at > before->end;
 }
 
-void say(RowBuilder& rows, std::size_t begin, std::size_t end, const Seen& seen, const std::string& plain) {
+void say(RowBuilder& rows, std::size_t begin, std::size_t end, const Seen& seen,
+         const std::string& plain) {
     const auto piece = quoted(rows.text().substr(begin, end - begin));
     const Span here = rows.span(begin, end);
     const std::string title = "write `" + plain + "`";
@@ -54,17 +56,21 @@ void say(RowBuilder& rows, std::size_t begin, std::size_t end, const Seen& seen,
                         ", and the words of a name are joined by `_`")
             .fix(title, true, {{here, plain}});
     } else if (seen.accent || seen.lookalike) {
-        rows.report(Code::bad_name, begin, end, piece + " has letters with marks, and names are made of a-z, 0-9 and _")
+        rows.report(Code::bad_name, begin, end,
+                    piece + " has letters with marks, and names are made of a-z, 0-9 and _")
             .fix(title, false, {{here, plain}});
         rows.break_row();
     } else if (seen.micro) {
-        rows.report(Code::micro_sign, begin, end, piece + " has a micro sign, and units write it `u`")
+        rows.report(Code::micro_sign, begin, end,
+                    piece + " has a micro sign, and units write it `u`")
             .fix(title, true, {{here, plain}});
     } else if (seen.full_width) {
-        rows.report(Code::full_width, begin, end, piece + " has full-width letters, and names are written in plain ones")
+        rows.report(Code::full_width, begin, end,
+                    piece + " has full-width letters, and names are written in plain ones")
             .fix(title, true, {{here, plain}});
     } else {
-        rows.report(Code::invisible_character, begin, end, piece + " has a character in it that cannot be seen")
+        rows.report(Code::invisible_character, begin, end,
+                    piece + " has a character in it that cannot be seen")
             .fix("take it out", true, {{here, plain}});
     }
 }
@@ -142,7 +148,8 @@ std::size_t mend_word(RowBuilder& rows, std::size_t begin) {
 void check_name_length(RowBuilder& rows, std::size_t begin, std::size_t end) {
     if (end - begin <= rows.limits().name_bytes) return;
     rows.report(Code::name_too_long, begin, end,
-                "a name of " + std::to_string(end - begin) + " characters, and a name has at most " +
+                "a name of " + std::to_string(end - begin) +
+                    " characters, and a name has at most " +
                     std::to_string(rows.limits().name_bytes));
     rows.break_row();
 }

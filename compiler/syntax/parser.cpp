@@ -1,4 +1,5 @@
-// Ties the grammar to RowBuilder: looks the text over for what no grammar should meet, then reads it in one pass.
+// Ties the grammar to RowBuilder: looks the text over for what no grammar should meet, then reads
+// it in one pass.
 #include "syntax/parser.h"
 
 #include <cstring>
@@ -16,7 +17,7 @@ namespace {
 struct ParseState {
     RowBuilder& rows;
     const char* begin;
-    bool turns = false;            // some character of the text turns the reading direction
+    bool turns = false;  // some character of the text turns the reading direction
     bool lone_return_said = false;
 
     std::size_t offset(const char* at) const { return static_cast<std::size_t>(at - begin); }
@@ -32,13 +33,15 @@ void report_lone_returns(ParseState& state, std::size_t first) {
     constexpr std::size_t kMostEdits = 10000;
     const auto text = state.rows.text();
     std::vector<Edit> edits;
-    for (std::size_t at = first; at < text.size() && edits.size() <= kMostEdits; at = text.find('\r', at + 1)) {
+    for (std::size_t at = first; at < text.size() && edits.size() <= kMostEdits;
+         at = text.find('\r', at + 1)) {
         if (byte_at(text, at + 1) != '\n') edits.push_back({state.rows.span(at, at + 1), "\n"});
     }
     const bool all = edits.size() <= kMostEdits;
     if (!all) edits.pop_back();
-    state.rows.report(Code::invisible_character, first, first + 1,
-                      "a carriage return without a line feed, and lines end in a line feed")
+    state.rows
+        .report(Code::invisible_character, first, first + 1,
+                "a carriage return without a line feed, and lines end in a line feed")
         .fix("end the lines as others do", all, std::move(edits));
     state.lone_return_said = true;
 }
@@ -98,7 +101,8 @@ struct Action<grammar::text> {
         const std::size_t begin = state.offset(in.begin());
         const std::size_t end = state.offset(in.end());
         state.rows.atom(AtomKind::string, begin, end);
-        if (end - begin > state.rows.limits().string_bytes) check_string_length(state.rows, begin, end);
+        if (end - begin > state.rows.limits().string_bytes)
+            check_string_length(state.rows, begin, end);
         if (state.turns) check_direction(state.rows, begin, end);
     }
 };
@@ -123,7 +127,9 @@ struct Action<grammar::slash_comment> {
         state.rows
             .report(Code::slash_comment, begin, begin + 2,
                     "a comment that starts with slashes, and comments start with `#`")
-            .fix("write `#`", true, {{state.rows.span(begin, begin + 2), byte_at(state.rows.text(), begin + 2) == '#' ? "# " : "#"}});
+            .fix("write `#`", true,
+                 {{state.rows.span(begin, begin + 2),
+                   byte_at(state.rows.text(), begin + 2) == '#' ? "# " : "#"}});
         state.rows.comment(begin, end);
         if (state.turns) check_direction(state.rows, begin, end);
     }
@@ -207,8 +213,10 @@ bool look_over(RowBuilder& rows) {
             if (bad.value != 0xFFFD || bad.length != 1) break;
             ++at;
         }
-        auto added = rows.report(Code::invalid_utf8, begin, at, "bytes that are not UTF-8 text, and recipes are UTF-8");
-        if (!noted) added.note("the file was probably saved in an older encoding; save it again as UTF-8");
+        auto added = rows.report(Code::invalid_utf8, begin, at,
+                                 "bytes that are not UTF-8 text, and recipes are UTF-8");
+        if (!noted)
+            added.note("the file was probably saved in an older encoding; save it again as UTF-8");
         noted = true;
     }
     return turns;
@@ -231,7 +239,8 @@ bool refused(RowBuilder& rows) {
 
 }  // namespace
 
-SyntaxTree parse(FileId file, std::string_view text, const ResourceLimits& limits, Bag& bag, std::uint32_t base) {
+SyntaxTree parse(FileId file, std::string_view text, const ResourceLimits& limits, Bag& bag,
+                 std::uint32_t base) {
     SyntaxTree tree;
     tree.file = file;
     tree.base = base;
@@ -249,7 +258,8 @@ SyntaxTree parse(FileId file, std::string_view text, const ResourceLimits& limit
     }
     ParseState state{rows, text.data()};
     state.turns = look_over(rows);
-    using Input = tao::pegtl::memory_input<tao::pegtl::tracking_mode::lazy, tao::pegtl::eol::lf_crlf, const char*>;
+    using Input = tao::pegtl::memory_input<tao::pegtl::tracking_mode::lazy,
+                                           tao::pegtl::eol::lf_crlf, const char*>;
     Input in(text.data(), text.data() + text.size(), "");
     tao::pegtl::parse<grammar::file, Action>(in, state);
     rows.finish();

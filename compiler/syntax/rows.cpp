@@ -12,7 +12,9 @@ namespace {
 constexpr std::size_t kMostCrowdedEdits = 200;
 constexpr std::size_t kQuotedBytes = 48;
 
-std::uint32_t narrow(std::size_t offset) { return static_cast<std::uint32_t>(offset); }
+std::uint32_t narrow(std::size_t offset) {
+    return static_cast<std::uint32_t>(offset);
+}
 
 bool is_doc(std::string_view comment) {
     return comment.starts_with("##") && !comment.starts_with("###");
@@ -25,7 +27,8 @@ std::string quoted(std::string_view piece) {
     std::size_t at = 0;
     while (at < piece.size() && at < kQuotedBytes) {
         const CodePoint c = decode_utf8(piece, at);
-        if (c.value < 0x20 || characters::is_invisible(c.value) || characters::is_odd_space(c.value)) {
+        if (c.value < 0x20 || characters::is_invisible(c.value) ||
+            characters::is_odd_space(c.value)) {
             out += ' ';
         } else if (c.value == 0xFFFD) {
             out += '?';
@@ -40,7 +43,8 @@ std::string quoted(std::string_view piece) {
 
 RowBuilder::RowBuilder(SyntaxTree& tree, const ResourceLimits& limits, Bag& bag)
     : tree_(tree), limits_(limits), bag_(bag) {
-    // Measured on the library and on made-up collections: about one atom for six bytes, one row for thirty.
+    // Measured on the library and on made-up collections: about one atom for six bytes, one row for
+    // thirty.
     const std::size_t size = tree_.text.size();
     tree_.atoms.reserve(size / 6 + 8);
     tree_.items.reserve(size / 24 + 8);
@@ -153,8 +157,7 @@ void RowBuilder::atom(AtomKind kind, std::size_t begin, std::size_t end) {
     push_atom(kind, begin, end, false);
 }
 
-void RowBuilder::mended_atom(AtomKind kind, std::size_t begin, std::size_t end,
-                             std::string meant) {
+void RowBuilder::mended_atom(AtomKind kind, std::size_t begin, std::size_t end, std::string meant) {
     if (push_atom(kind, begin, end, true)) {
         tree_.mended.push_back({narrow(begin), std::move(meant)});
     }
@@ -185,7 +188,7 @@ void RowBuilder::end_row() {
         if (!comma_reported_) {
             report(Code::trailing_comma, comma_, comma_ + comma_length_,
                    "nothing follows this comma, and a comma says that the list goes on")
-                .fix("take the comma away", true, {{span(comma_, comma_ + comma_length_), ""}});
+                .fix("take the comma away", false, {{span(comma_, comma_ + comma_length_), ""}});
         }
         comma_ = kNone;
         break_row();
@@ -265,7 +268,8 @@ void RowBuilder::comma(std::size_t begin, std::size_t end) {
         code = Code::trailing_comma;
         seen = "a comma after the end of a row, and rows are not separated by commas";
     }
-    report(code, begin, run, seen).fix(std::move(title), true, std::move(edits));
+    // Something may be missing beside the comma: taking it away is a guess.
+    report(code, begin, run, seen).fix(std::move(title), continues, std::move(edits));
 }
 
 void RowBuilder::cut(std::size_t begin, std::size_t end) {
@@ -347,7 +351,8 @@ void RowBuilder::crowded(std::size_t begin) {
         fix.safe = false;  // it would leave some of the line as it is
         return;
     }
-    fix.edits.push_back({span(blanks_before(begin), begin), "\n" + std::string(4 * stack_.size(), ' ')});
+    fix.edits.push_back(
+        {span(blanks_before(begin), begin), "\n" + std::string(4 * stack_.size(), ' ')});
 }
 
 void RowBuilder::flush_crowded() {

@@ -1,8 +1,9 @@
-// Shapes tokens into rows, items and atoms. It is told of tokens in text order, and it alone decides where a row
-// ends, what a brace belongs to, and how to go on after a mistake in the shape. Knows nothing of characters.
+// Shapes tokens into rows, items and atoms. It is told of tokens in text order, and it alone
+// decides where a row ends, what a brace belongs to, and how to go on after a mistake in the shape.
+// Knows nothing of characters.
 //
-// Blocks are kept on a stack of its own, so nesting costs no call depth. Every call does a bounded amount of work,
-// but for looking along the rest of a line once where a declaration may start.
+// Blocks are kept on a stack of its own, so nesting costs no call depth. Every call does a bounded
+// amount of work, but for looking along the rest of a line once where a declaration may start.
 #pragma once
 
 #include <algorithm>
@@ -32,7 +33,8 @@ public:
     void mended_atom(AtomKind kind, std::size_t begin, std::size_t end, std::string meant);
     /// An atom that means nothing. The row counts as broken.
     void bad_atom(std::size_t begin, std::size_t end);
-    /// Text that belongs to the row and gives no atom (a reported colon). Starts a row if none is open.
+    /// Text that belongs to the row and gives no atom (a reported colon). Starts a row if none is
+    /// open.
     void dropped(std::size_t begin, std::size_t end);
     /// Text that belongs to no row (a reported colon on its own).
     void passed(std::size_t end) { touch(end); }
@@ -48,10 +50,12 @@ public:
     /// The whole text as one error row: it is no text that could be read.
     void refuse();
 
-    // Diagnostics: at most so many errors a file are kept; the builder that comes back is always good to use.
+    // Diagnostics: at most so many errors a file are kept; the builder that comes back is always
+    // good to use.
     DiagnosticBuilder report(Code code, std::size_t begin, std::size_t end, std::string message);
     /// Something that no rule foresees, said once a row. Nothing if the row is broken already.
-    std::optional<DiagnosticBuilder> unexpected(std::size_t begin, std::size_t end, std::string message);
+    std::optional<DiagnosticBuilder> unexpected(std::size_t begin, std::size_t end,
+                                                std::string message);
     /// Marks the open row as broken, so that nothing more is said of what it may mean.
     void break_row();
 
@@ -68,13 +72,16 @@ public:
     bool skipping() const { return skip_depth_ > 0; }
     /// Where the line ends that `at` stands on. Looked for once a line.
     std::size_t line_limit(std::size_t at) {
-        if (at >= line_limit_) line_limit_ = std::min(text().find_first_of("\r\n", at), text().size());
+        if (at >= line_limit_)
+            line_limit_ = std::min(text().find_first_of("\r\n", at), text().size());
         return line_limit_;
     }
     /// Offset up to which no closing single quote was found: keeps the search for it linear.
     std::size_t no_quote_before = 0;
     /// Whether a block was opened on this line and is still open.
-    bool block_opened_on_line() const { return !stack_.empty() && stack_.back().open >= line_start_; }
+    bool block_opened_on_line() const {
+        return !stack_.empty() && stack_.back().open >= line_start_;
+    }
 
 private:
     static constexpr std::uint32_t kNone = 0xFFFFFFFF;
@@ -108,7 +115,8 @@ private:
     void flush_crowded();
     bool starts_declaration(std::size_t begin, std::size_t end) const;
     void recover(std::size_t noticed);
-    void report_unclosed(std::uint32_t content, std::size_t begin, std::size_t end, const char* why);
+    void report_unclosed(std::uint32_t content, std::size_t begin, std::size_t end,
+                         const char* why);
     void close_all(std::uint32_t next, std::uint32_t content);
     void stray(std::size_t begin, std::size_t end);
     std::uint32_t parent() const { return stack_.empty() ? kNone : stack_.back().row; }
@@ -119,33 +127,35 @@ private:
     Diagnostic sink_;  // takes what is over the limit
 
     std::vector<OpenBlock> stack_;
-    std::uint32_t row_ = kNone;        // the row whose head is being read: always the last one
+    std::uint32_t row_ = kNone;  // the row whose head is being read: always the last one
     bool item_open_ = false;
-    std::uint32_t comma_ = kNone;      // a comma that nothing has followed yet
+    std::uint32_t comma_ = kNone;  // a comma that nothing has followed yet
     std::uint32_t line_start_ = 0;
-    bool line_empty_ = true;           // nothing but blanks on this line so far
+    bool line_empty_ = true;  // nothing but blanks on this line so far
     std::size_t line_limit_ = 0;
-    std::uint32_t last_end_ = 0;       // end of the last token
-    std::uint32_t ended_ = kNone;      // row that ended on this line last
-    std::uint32_t opened_ = kNone;     // row whose `{` was the last token
-    std::uint32_t header_ = kNone;     // ended row that a `{` on a later line would belong to
-    std::uint32_t comma_length_ = 1;   // three bytes for a full-width one
-    bool comma_reported_ = false;      // that comma has a finding already
-    std::uint32_t commas_said_ = 0;    // commas before it were reported as one run
-    std::uint32_t row_column_ = 0;     // byte column of the last row's head
-    std::uint32_t last_close_ = 0;     // end of the last `}`
-    bool quiet_line_ = false;          // what crowds this line was reported
-    std::uint32_t skip_row_ = 0;       // row whose block is too deep to be read
-    std::uint32_t skip_depth_ = 0;     // braces open inside it, its own included
-    std::optional<OpenBlock> suspect_; // block whose closing brace an outdented one seems to have taken over from
-    std::uint32_t suspect_line_ = 0;   // start of that brace's line
-    std::uint32_t stray_floor_ = 0;    // rows before it were looked at for an earlier stray brace
+    std::uint32_t last_end_ = 0;      // end of the last token
+    std::uint32_t ended_ = kNone;     // row that ended on this line last
+    std::uint32_t opened_ = kNone;    // row whose `{` was the last token
+    std::uint32_t header_ = kNone;    // ended row that a `{` on a later line would belong to
+    std::uint32_t comma_length_ = 1;  // three bytes for a full-width one
+    bool comma_reported_ = false;     // that comma has a finding already
+    std::uint32_t commas_said_ = 0;   // commas before it were reported as one run
+    std::uint32_t row_column_ = 0;    // byte column of the last row's head
+    std::uint32_t last_close_ = 0;    // end of the last `}`
+    bool quiet_line_ = false;         // what crowds this line was reported
+    std::uint32_t skip_row_ = 0;      // row whose block is too deep to be read
+    std::uint32_t skip_depth_ = 0;    // braces open inside it, its own included
+    // The block whose own closing brace is probably missing: an outdented one closed it.
+    std::optional<OpenBlock> suspect_;
+    std::uint32_t suspect_line_ = 0;  // start of that brace's line
+    std::uint32_t stray_floor_ = 0;   // rows before it were looked at for an earlier stray brace
     std::optional<Diagnostic> crowded_;
     std::uint32_t errors_ = 0;
     std::uint32_t warnings_ = 0;
 };
 
-/// A piece of the maker's text inside a message: one line, cut to a bearable length, nothing that upsets a terminal.
+/// A piece of the maker's text inside a message: one line, cut to a bearable length, nothing that
+/// upsets a terminal.
 std::string quoted(std::string_view piece);
 
 }  // namespace scruple

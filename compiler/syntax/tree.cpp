@@ -5,8 +5,9 @@
 namespace scruple {
 
 std::string_view SyntaxTree::mended_text(const Atom& atom) const {
-    const auto found = std::lower_bound(mended.begin(), mended.end(), atom.begin,
-                                        [](const MendedText& m, std::uint32_t at) { return m.begin < at; });
+    const auto found =
+        std::lower_bound(mended.begin(), mended.end(), atom.begin,
+                         [](const MendedText& m, std::uint32_t at) { return m.begin < at; });
     if (found == mended.end() || found->begin != atom.begin) return view(atom);
     return found->text;
 }

@@ -1,5 +1,5 @@
-// Any bytes: the parser ends, keeps its tree well formed, loses no byte, says the same twice, and its safe edits
-// apply without treading on each other.
+// Any bytes: the parser ends, keeps its tree well formed, loses no byte, says the same twice, and
+// its safe edits apply without treading on each other.
 #include <cstddef>
 #include <cstdint>
 #include <cstdio>
@@ -32,7 +32,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     again.text = parsed.text;
     parse_into(again, limits);
     demand(dump(again.tree) == dump(parsed.tree), "two readings give two trees");
-    demand(code_names(again.found) == code_names(parsed.found), "two readings give different findings");
+    demand(code_names(again.found) == code_names(parsed.found),
+           "two readings give different findings");
 
     Parsed mended;
     bool overlap = false;

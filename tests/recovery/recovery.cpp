@@ -1,5 +1,6 @@
-// Broken files as people leave them behind, each with the tree and the findings it must give, to the byte.
-// A case is cases/NAME.scruple with its cases/NAME.txt. SCRUPLE_RENEW=1 writes the expected files anew.
+// Broken files as people leave them behind, each with the tree and the findings it must give, to
+// the byte. A case is cases/NAME.scruple with its cases/NAME.txt. SCRUPLE_RENEW=1 writes the
+// expected files anew.
 #include <catch2/catch.hpp>
 
 #include <cstdlib>
@@ -15,7 +16,8 @@ using namespace syntax_test;
 
 namespace {
 
-const std::filesystem::path kCases = std::filesystem::path(SCRUPLE_SOURCE_DIR) / "tests" / "recovery" / "cases";
+const std::filesystem::path kCases =
+    std::filesystem::path(SCRUPLE_SOURCE_DIR) / "tests" / "recovery" / "cases";
 
 std::string read(const std::filesystem::path& path) {
     std::ifstream in(path, std::ios::binary);
@@ -38,9 +40,12 @@ std::string place(const std::string& text, std::uint32_t offset) {
 std::string report(const Parsed& parsed) {
     std::string out = dump(parsed.tree) + "\n";
     for (const auto& d : parsed.found) {
-        out += place(parsed.text, d.span.begin) + " " + std::string(code_info(d.code).name) + ": " + d.message + "\n";
-        for (const auto& more : d.more) out += "    " + place(parsed.text, more.span.begin) + " " + more.text + "\n";
-        for (const auto& fix : d.fixes) out += std::string("    ") + (fix.safe ? "mend: " : "perhaps: ") + fix.title + "\n";
+        out += place(parsed.text, d.span.begin) + " " + std::string(code_info(d.code).name) + ": " +
+               d.message + "\n";
+        for (const auto& more : d.more)
+            out += "    " + place(parsed.text, more.span.begin) + " " + more.text + "\n";
+        for (const auto& fix : d.fixes)
+            out += std::string("    ") + (fix.safe ? "mend: " : "perhaps: ") + fix.title + "\n";
     }
     return out;
 }
@@ -67,9 +72,11 @@ TEST_CASE("syntax: recovery cases", "[syntax][recovery]") {
             continue;
         }
         CHECK(got == read(expected));
-        // One safe edit a finding, all applied, leaves a text in which nothing that had one is found again.
+        // One safe edit a finding, all applied, leaves a text in which nothing that had one is
+        // found again.
         bool all_safe = !parsed.found.empty();
-        for (const auto& d : parsed.found) all_safe = all_safe && !d.fixes.empty() && d.fixes[0].safe;
+        for (const auto& d : parsed.found)
+            all_safe = all_safe && !d.fixes.empty() && d.fixes[0].safe;
         if (!all_safe) continue;
         PARSED(mended, with_safe_edits(parsed));
         CHECK(code_names(mended.found) == "");

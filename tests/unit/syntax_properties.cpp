@@ -1,4 +1,5 @@
-// Whatever the text: the parser ends, loses nothing, keeps its tree well formed, and says the same twice.
+// Whatever the text: the parser ends, loses nothing, keeps its tree well formed, and says the same
+// twice.
 #include <catch2/catch.hpp>
 
 #include <string>
@@ -11,17 +12,137 @@ using namespace syntax_test;
 namespace {
 
 const std::vector<std::string> kPieces = {
-    "blend ", "product ", "unit ", "let ", "cite ", "a", "b_c", "house.fir", "Night", "w/w", "g/ml", "g", "%", "% ", "=",
-    "5", "12", "0.75", "2/3", "-18", "1,000", "2,5", "5-6", "1 1/2", "\xC2\xBD", "1\xC2\xBD", ".5", "5.", "1e3", "1e99",
-    "2026-05-02", "2026-5-2", "2.5.2026", "2027-01", "0.87..0.89", "1..2..3", "1..2..3..4", "5..", "..", "...",
-    "\xE2\x80\xA6", "\xE2\x80\x93", "\xE2\x80\x94", "\xE2\x88\x92", "-", "--", "+", "~", "\xE2\x89\x88", ":", ";", ",",
-    ",,", ", ", ".", "'", "\"", "\"x\"", "\"a\\\"b\"", "\"a\\n\"", "\\", "\xE2\x80\x9C", "\xE2\x80\x9D", "\xE2\x80\x98",
-    "\xE2\x80\x99", "\xC2\xAB", "\xC2\xBB", "#", "# c", "## d", "### e", "//", "/* x */", "/", "(", ")", "*", "\xE2\x80\xA2",
-    "\xE2\x82\xAC", "$", "\xC2\xB0", "\xC2\xB0" "C", "\xC2\xBA", "\xE2\x84\x83", "\xC3\x97", "x", "2x", "\xC2\xB5l",
-    "\xCE\xBCl", "caf\xC3\xA9", "e\xCC\x81", "v\xD0\xB5tiver", "\xD0\xBB\xD0\xB0", "night-ferry", "maker's", "\xE3\x80\x80",
-    "\xC2\xA0", "\xE2\x80\xAF", "\xE2\x80\x8B", "\xEF\xBB\xBF", "\xE2\x80\xAE", "\xEF\xBC\x95", "\xEF\xBC\x85", "\xEF\xBC\x8C",
-    "\xEF\xBD\x9B", "\xEF\xBD\x9D", "\xEF\xBC\x9A", "\xF0\x9F\x8C\xBF", "\xFF", "\xC3", "\xE2\x80", "\x01", "\x7F", "{", "}",
-    "{ ", " }", "{\n", "}\n", "\n", "\n", "\n\n", "\r\n", "\r", "\n    ", " ", "  ", "\t", "\nblend x {\n", "\nunit y\n",
+    "blend ",
+    "product ",
+    "unit ",
+    "let ",
+    "cite ",
+    "a",
+    "b_c",
+    "house.fir",
+    "Night",
+    "w/w",
+    "g/ml",
+    "g",
+    "%",
+    "% ",
+    "=",
+    "5",
+    "12",
+    "0.75",
+    "2/3",
+    "-18",
+    "1,000",
+    "2,5",
+    "5-6",
+    "1 1/2",
+    "\xC2\xBD",
+    "1\xC2\xBD",
+    ".5",
+    "5.",
+    "1e3",
+    "1e99",
+    "2026-05-02",
+    "2026-5-2",
+    "2.5.2026",
+    "2027-01",
+    "0.87..0.89",
+    "1..2..3",
+    "1..2..3..4",
+    "5..",
+    "..",
+    "...",
+    "\xE2\x80\xA6",
+    "\xE2\x80\x93",
+    "\xE2\x80\x94",
+    "\xE2\x88\x92",
+    "-",
+    "--",
+    "+",
+    "~",
+    "\xE2\x89\x88",
+    ":",
+    ";",
+    ",",
+    ",,",
+    ", ",
+    ".",
+    "'",
+    "\"",
+    "\"x\"",
+    "\"a\\\"b\"",
+    "\"a\\n\"",
+    "\\",
+    "\xE2\x80\x9C",
+    "\xE2\x80\x9D",
+    "\xE2\x80\x98",
+    "\xE2\x80\x99",
+    "\xC2\xAB",
+    "\xC2\xBB",
+    "#",
+    "# c",
+    "## d",
+    "### e",
+    "//",
+    "/* x */",
+    "/",
+    "(",
+    ")",
+    "*",
+    "\xE2\x80\xA2",
+    "\xE2\x82\xAC",
+    "$",
+    "\xC2\xB0",
+    "\xC2\xB0"
+    "C",
+    "\xC2\xBA",
+    "\xE2\x84\x83",
+    "\xC3\x97",
+    "x",
+    "2x",
+    "\xC2\xB5l",
+    "\xCE\xBCl",
+    "caf\xC3\xA9",
+    "e\xCC\x81",
+    "v\xD0\xB5tiver",
+    "\xD0\xBB\xD0\xB0",
+    "night-ferry",
+    "maker's",
+    "\xE3\x80\x80",
+    "\xC2\xA0",
+    "\xE2\x80\xAF",
+    "\xE2\x80\x8B",
+    "\xEF\xBB\xBF",
+    "\xE2\x80\xAE",
+    "\xEF\xBC\x95",
+    "\xEF\xBC\x85",
+    "\xEF\xBC\x8C",
+    "\xEF\xBD\x9B",
+    "\xEF\xBD\x9D",
+    "\xEF\xBC\x9A",
+    "\xF0\x9F\x8C\xBF",
+    "\xFF",
+    "\xC3",
+    "\xE2\x80",
+    "\x01",
+    "\x7F",
+    "{",
+    "}",
+    "{ ",
+    " }",
+    "{\n",
+    "}\n",
+    "\n",
+    "\n",
+    "\n\n",
+    "\r\n",
+    "\r",
+    "\n    ",
+    " ",
+    "  ",
+    "\t",
+    "\nblend x {\n",
+    "\nunit y\n",
 };
 
 void check(Parsed& parsed, std::uint64_t seed) {
@@ -34,7 +155,8 @@ void check(Parsed& parsed, std::uint64_t seed) {
     Parsed again;
     again.text = parsed.text;
     parse_into(again);
-    if (dump(again.tree) != dump(parsed.tree) || code_names(again.found) != code_names(parsed.found)) {
+    if (dump(again.tree) != dump(parsed.tree) ||
+        code_names(again.found) != code_names(parsed.found)) {
         CAPTURE(seed, parsed.text);
         FAIL("two readings of one text differ");
     }
@@ -48,7 +170,8 @@ std::string meaning(const SyntaxTree& tree) {
         for (const Item& item : tree.items_of(row)) {
             for (const Atom& atom : tree.atoms_of(item)) {
                 const auto text = tree.value_text(atom);
-                out += atom.kind == AtomKind::string ? "<" + string_value(text) + ">" : letter(atom.kind) + std::string(text);
+                out += atom.kind == AtomKind::string ? "<" + string_value(text) + ">"
+                                                     : letter(atom.kind) + std::string(text);
                 out += ' ';
             }
             out += ',';
@@ -91,9 +214,11 @@ TEST_CASE("syntax: soups of bytes lose nothing", "[syntax][property]") {
 
 TEST_CASE("syntax: any slice of a good file is read without a loss", "[syntax][property]") {
     const std::string good =
-        "## A doc\nblend night_ferry \"Night Ferry\" {\n    intent  calming, # c\n        grounding\n\n"
+        "## A doc\nblend night_ferry \"Night Ferry\" {\n    intent  calming, # c\n        "
+        "grounding\n\n"
         "    6 parts    ho_wood  # d\n    2/3 parts  house.fir\n}\n\nproduct p \"P\" { # e\n"
-        "    blend      night_ferry at 0.87..0.89 %\n    phase x at 60 \xC2\xB0" "C {\n        1.5 % w/w a\n    }\n}\n"
+        "    blend      night_ferry at 0.87..0.89 %\n    phase x at 60 \xC2\xB0"
+        "C {\n        1.5 % w/w a\n    }\n}\n"
         "unit kg = 1000 g\n";
     for (std::size_t cut = 0; cut <= good.size(); ++cut) {
         Parsed front;
@@ -111,9 +236,10 @@ TEST_CASE("syntax: any slice of a good file is read without a loss", "[syntax][p
 }
 
 TEST_CASE("syntax: a safe edit leaves nothing to mend", "[syntax][property]") {
-    const std::vector<std::string> around = {"@",         "a @ g",         "@ g vetiver", "a b, @ g, c",     "a { @ g }",
-                                             "a @ g # c", "unit x = @ ml", "@ % w/w",     "a\n@ b\n",        "x {\n    @ y\n}\n",
-                                             "a @ \"t\"", "a @",           "a,\n@ b",     "\xEF\xBB\xBF@ b", "a @\r\nb\r\n"};
+    const std::vector<std::string> around = {
+        "@",         "a @ g",         "@ g vetiver", "a b, @ g, c",     "a { @ g }",
+        "a @ g # c", "unit x = @ ml", "@ % w/w",     "a\n@ b\n",        "x {\n    @ y\n}\n",
+        "a @ \"t\"", "a @",           "a,\n@ b",     "\xEF\xBB\xBF@ b", "a @\r\nb\r\n"};
     std::size_t judged = 0;
     for (const std::string& context : around) {
         for (const std::string& piece : kPieces) {
@@ -121,9 +247,9 @@ TEST_CASE("syntax: a safe edit leaves nothing to mend", "[syntax][property]") {
             parsed.text = context;
             parsed.text.replace(parsed.text.find('@'), 1, piece);
             parse_into(parsed);
-            const bool all_safe = std::all_of(parsed.found.begin(), parsed.found.end(), [](const Diagnostic& d) {
-                return !d.fixes.empty() && d.fixes[0].safe;
-            });
+            const bool all_safe = std::all_of(
+                parsed.found.begin(), parsed.found.end(),
+                [](const Diagnostic& d) { return !d.fixes.empty() && d.fixes[0].safe; });
             if (parsed.found.size() != 1 || !all_safe) continue;
             ++judged;
             Parsed mended;
@@ -131,7 +257,8 @@ TEST_CASE("syntax: a safe edit leaves nothing to mend", "[syntax][property]") {
             parse_into(mended);
             CAPTURE(parsed.text, code_names(parsed.found), mended.text, code_names(mended.found));
             CHECK(mended.found.empty());
-            // What was meant before is what stands there after. A mended name or amount keeps its meaning.
+            // What was meant before is what stands there after. A mended name or amount keeps its
+            // meaning.
             CHECK(meaning(parsed.tree) == meaning(mended.tree));
         }
     }

@@ -1,4 +1,5 @@
-// Well-formed texts: rows, items, atoms, comments and blocks come out as the language reference says, without a word.
+// Well-formed texts: rows, items, atoms, comments and blocks come out as the language reference
+// says, without a word.
 #include <catch2/catch.hpp>
 
 #include "syntax/keywords.h"
@@ -27,24 +28,34 @@ TEST_CASE("syntax: rows hold items, items hold atoms", "[syntax]") {
     CHECK(shape("6 parts ho_wood") == "n:6 parts ho_wood\n");
     CHECK(shape("intent calming, grounding\n") == "intent calming , grounding\n");
     CHECK(shape("70% jojoba,30% coconut\n") == "n:70 % jojoba , n:30 % coconut\n");
-    CHECK(shape("density 0.87..0.88..0.89 g/ml at 20 C by gc\n") == "density r:0.87..0.88..0.89 g / ml at n:20 C by gc\n");
+    CHECK(shape("density 0.87..0.88..0.89 g/ml at 20 C by gc\n") ==
+          "density r:0.87..0.88..0.89 g / ml at n:20 C by gc\n");
     CHECK(shape("unit kg = 1000 g") == "unit kg = n:1000 g\n");
-    CHECK(shape("rate 1 USD = 0.92 EUR on 2026-04-01") == "rate n:1 USD = n:0.92 EUR on d:2026-04-01\n");
+    CHECK(shape("rate 1 USD = 0.92 EUR on 2026-04-01") ==
+          "rate n:1 USD = n:0.92 EUR on d:2026-04-01\n");
     CHECK(shape("best_before 2027-01") == "best_before m:2027-01\n");
     CHECK(shape("a -18, 2/3, -5..-3, 1/2..3/4") == "a n:-18 , n:2/3 , r:-5..-3 , r:1/2..3/4\n");
-    CHECK(shape("a 60 C, 60\xC2\xB0" "C, 60 \xC2\xB0" "C") == "a n:60 C , n:60 \xC2\xB0" "C , n:60 \xC2\xB0" "C\n");
+    CHECK(shape("a 60 C, 60\xC2\xB0"
+                "C, 60 \xC2\xB0"
+                "C") ==
+          "a n:60 C , n:60 \xC2\xB0"
+          "C , n:60 \xC2\xB0"
+          "C\n");
     CHECK(shape("at 3 % w/w, 3 % v/v") == "at n:3 % w / w , n:3 % v / v\n");
     CHECK(shape("3 parts house.fir_smoked") == "n:3 parts house.fir_smoked\n");
     CHECK(shape("5g, 20 drops/ml, 18 EUR/h") == "n:5 g , n:20 drops / ml , n:18 EUR / h\n");
     CHECK(shape("also mL, L, pH, GF2") == "also mL , L , pH , GF2\n");
-    CHECK(shape("steps \"warm it\", \"stir, then \\\"wait\\\"\"") == "steps \"warm it\" , \"stir, then \\\"wait\\\"\"\n");
+    CHECK(shape("steps \"warm it\", \"stir, then \\\"wait\\\"\"") ==
+          "steps \"warm it\" , \"stir, then \\\"wait\\\"\"\n");
     CHECK(shape("a \"b # { } c\"") == "a \"b # { } c\"\n");
-    CHECK(shape("a \"caf\xC3\xA9 \xE2\x80\x9Cx\xE2\x80\x9D \xC2\xBD\"") == "a \"caf\xC3\xA9 \xE2\x80\x9Cx\xE2\x80\x9D \xC2\xBD\"\n");
+    CHECK(shape("a \"caf\xC3\xA9 \xE2\x80\x9Cx\xE2\x80\x9D \xC2\xBD\"") ==
+          "a \"caf\xC3\xA9 \xE2\x80\x9Cx\xE2\x80\x9D \xC2\xBD\"\n");
 }
 
 TEST_CASE("syntax: a list goes on after a comma", "[syntax]") {
     CHECK(shape("a 1,\n    2,\n    3\nb\n") == "a n:1 , n:2 , n:3\nb\n");
-    CHECK(shape("a 1, # one\n    # between\n    2 # two\nb\n") == "a n:1 , n:2  tail: # two  comments in the list: 2\nb\n");
+    CHECK(shape("a 1, # one\n    # between\n    2 # two\nb\n") ==
+          "a n:1 , n:2  tail: # two  comments in the list: 2\nb\n");
     CHECK(shape("x { a 1,\r\n 2 }\r\n") == "x {}\n  a n:1 , n:2\n");
 }
 
@@ -123,7 +134,8 @@ TEST_CASE("syntax: the recovery words are in order and each is one", "[syntax]")
     CHECK_FALSE(is_one_row_declaration("blend"));
 }
 
-TEST_CASE("syntax: the words used in the middle of names are atoms of their own only apart", "[syntax]") {
+TEST_CASE("syntax: the words used in the middle of names are atoms of their own only apart",
+          "[syntax]") {
     CHECK(shape("a.b c") == "a.b c\n");
     CHECK(shape("a1_b2") == "a1_b2\n");
     CHECK(shape("5th") == "n:5 th\n");

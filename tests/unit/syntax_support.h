@@ -1,5 +1,5 @@
-// Helpers for the tests of the parser: one-call parsing, a printed tree, edits applied, and the check that nothing
-// of a text is lost in its tree.
+// Helpers for the tests of the parser: one-call parsing, a printed tree, edits applied, and the
+// check that nothing of a text is lost in its tree.
 #pragma once
 
 #include <algorithm>
@@ -22,10 +22,12 @@ struct Parsed {
     std::vector<Diagnostic> found;
 
     std::size_t count(Code code) const {
-        return static_cast<std::size_t>(
-            std::count_if(found.begin(), found.end(), [&](const Diagnostic& d) { return d.code == code; }));
+        return static_cast<std::size_t>(std::count_if(
+            found.begin(), found.end(), [&](const Diagnostic& d) { return d.code == code; }));
     }
-    std::string at(const Span& span) const { return text.substr(span.begin, span.end - span.begin); }
+    std::string at(const Span& span) const {
+        return text.substr(span.begin, span.end - span.begin);
+    }
 };
 
 inline void parse_into(Parsed& out, const ResourceLimits& limits = {}) {
@@ -36,9 +38,9 @@ inline void parse_into(Parsed& out, const ResourceLimits& limits = {}) {
 }
 
 /// Parsed is not to be moved afterwards: its tree looks into its text.
-#define PARSED(name, source)     \
-    ::syntax_test::Parsed name;  \
-    name.text = source;          \
+#define PARSED(name, source)    \
+    ::syntax_test::Parsed name; \
+    name.text = source;         \
     ::syntax_test::parse_into(name)
 
 inline std::string code_names(const std::vector<Diagnostic>& found) {
@@ -111,7 +113,8 @@ inline std::string dump(const SyntaxTree& tree) {
         };
         comment("tail", row.tail_comment);
         comment("open", row.open_comment);
-        if (row.list_comments != 0) out += "  comments in the list: " + std::to_string(row.list_comments);
+        if (row.list_comments != 0)
+            out += "  comments in the list: " + std::to_string(row.list_comments);
         out += '\n';
         if (row.has_block) ends.push_back(row.next);
     }
@@ -119,7 +122,8 @@ inline std::string dump(const SyntaxTree& tree) {
 }
 
 /// Applies every safe fix (its first one) of every finding; edits must not overlap.
-inline std::string with_safe_edits(const Parsed& parsed, bool only_safe = true, bool* overlap = nullptr) {
+inline std::string with_safe_edits(const Parsed& parsed, bool only_safe = true,
+                                   bool* overlap = nullptr) {
     std::vector<Edit> edits;
     for (const auto& d : parsed.found) {
         for (const auto& fix : d.fixes) {
@@ -128,11 +132,10 @@ inline std::string with_safe_edits(const Parsed& parsed, bool only_safe = true, 
             break;
         }
     }
-    std::stable_sort(edits.begin(), edits.end(),
-                     [](const Edit& a, const Edit& b) {
-                         // An insertion goes before what replaces the text behind it.
-                         return a.span.begin != b.span.begin ? a.span.begin < b.span.begin : a.span.end < b.span.end;
-                     });
+    std::stable_sort(edits.begin(), edits.end(), [](const Edit& a, const Edit& b) {
+        // An insertion goes before what replaces the text behind it.
+        return a.span.begin != b.span.begin ? a.span.begin < b.span.begin : a.span.end < b.span.end;
+    });
     std::string out;
     std::uint32_t at = 0;
     for (const Edit& edit : edits) {
@@ -148,7 +151,8 @@ inline std::string with_safe_edits(const Parsed& parsed, bool only_safe = true, 
 }
 
 /// Empty if the tree is well formed and accounts for every byte of its text; else what is wrong.
-/// A byte is accounted for by an atom, a comment, a brace, an error row, a blank or comma, or by a finding on it.
+/// A byte is accounted for by an atom, a comment, a brace, an error row, a blank or comma, or by a
+/// finding on it.
 inline std::string flaw(const Parsed& parsed, const ResourceLimits& limits = {}) {
     const SyntaxTree& tree = parsed.tree;
     const auto size = static_cast<std::uint32_t>(parsed.text.size());
@@ -160,7 +164,8 @@ inline std::string flaw(const Parsed& parsed, const ResourceLimits& limits = {})
             return;
         }
         for (std::uint32_t i = begin; i < end; ++i) {
-            if (once && covered[i] == 1) wrong = "byte " + std::to_string(i) + " belongs to two things";
+            if (once && covered[i] == 1)
+                wrong = "byte " + std::to_string(i) + " belongs to two things";
             covered[i] = once ? 1 : (covered[i] == 1 ? 1 : 2);
         }
     };
@@ -173,19 +178,26 @@ inline std::string flaw(const Parsed& parsed, const ResourceLimits& limits = {})
         while (!parents.empty() && tree.rows[parents.back()].next <= r) parents.pop_back();
         const std::uint32_t parent = parents.empty() ? 0xFFFFFFFF : parents.back();
         if (row.parent != parent) return "row " + std::to_string(r) + " has the wrong parent";
-        if (row.next <= r || row.next > tree.rows.size()) return "row " + std::to_string(r) + " has a bad next";
-        if (!row.has_block && row.next != r + 1) return "row " + std::to_string(r) + " without a block holds rows";
-        if (parent != 0xFFFFFFFF && row.next > tree.rows[parent].next) return "a row that outgrows its parent";
-        if (row.begin > row.head_end || row.head_end > row.end || row.end > size) return "a row's offsets are mixed up";
-        if (parent != 0xFFFFFFFF && row.end > tree.rows[parent].end) return "a row ends after its parent";
+        if (row.next <= r || row.next > tree.rows.size())
+            return "row " + std::to_string(r) + " has a bad next";
+        if (!row.has_block && row.next != r + 1)
+            return "row " + std::to_string(r) + " without a block holds rows";
+        if (parent != 0xFFFFFFFF && row.next > tree.rows[parent].next)
+            return "a row that outgrows its parent";
+        if (row.begin > row.head_end || row.head_end > row.end || row.end > size)
+            return "a row's offsets are mixed up";
+        if (parent != 0xFFFFFFFF && row.end > tree.rows[parent].end)
+            return "a row ends after its parent";
         if (row.has_block) {
             parents.push_back(r);
-            if (row.open < row.head_end || row.close <= row.open || row.close > row.end) return "a block's braces are mixed up";
+            if (row.open < row.head_end || row.close <= row.open || row.close > row.end)
+                return "a block's braces are mixed up";
             // Braces are one byte, or three where a full-width one was meant.
             const std::uint32_t wide = parsed.text[row.open] == '{' ? 1 : 3;
             cover(row.open, row.open + wide, true);
             if (row.close < row.end) {
-                if (row.end - row.close != 1 && row.end - row.close != 3) return "a closing brace of a strange width";
+                if (row.end - row.close != 1 && row.end - row.close != 3)
+                    return "a closing brace of a strange width";
                 cover(row.close, row.end, true);
             }
         }
@@ -197,9 +209,11 @@ inline std::string flaw(const Parsed& parsed, const ResourceLimits& limits = {})
                 if (row.item_count == 0) return "an entry without items";
                 if (row.first_item != items) return "items out of order";
                 for (const Item& item : tree.items_of(row)) {
-                    if (item.first_atom != atoms || item.atom_count == 0) return "atoms out of order";
+                    if (item.first_atom != atoms || item.atom_count == 0)
+                        return "atoms out of order";
                     for (const Atom& atom : tree.atoms_of(item)) {
-                        if (atom.begin < last_atom_end || atom.begin >= atom.end) return "atoms overlap";
+                        if (atom.begin < last_atom_end || atom.begin >= atom.end)
+                            return "atoms overlap";
                         last_atom_end = atom.end;
                         if (tree.value_text(atom).empty()) return "an atom without text";
                         cover(atom.begin, atom.end, true);
@@ -212,14 +226,16 @@ inline std::string flaw(const Parsed& parsed, const ResourceLimits& limits = {})
         }
         if (!wrong.empty()) return wrong;
     }
-    if (atoms != tree.atoms.size() || items != tree.items.size()) return "atoms or items that no row has";
+    if (atoms != tree.atoms.size() || items != tree.items.size())
+        return "atoms or items that no row has";
     for (const auto& comment : tree.comments) cover(comment.begin, comment.end, false);
     for (const auto& d : parsed.found) {
         if (d.span.begin > d.span.end || d.span.end > size) return "a finding outside the text";
         cover(d.span.begin, d.span.end, false);
         for (const auto& fix : d.fixes) {
             for (const auto& edit : fix.edits) {
-                if (edit.span.begin > edit.span.end || edit.span.end > size) return "an edit outside the text";
+                if (edit.span.begin > edit.span.end || edit.span.end > size)
+                    return "an edit outside the text";
             }
         }
     }
