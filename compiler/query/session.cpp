@@ -4,6 +4,7 @@
 #include <thread>
 #include <utility>
 
+#include "base/parallel.h"
 #include "sema/elaborate.h"
 
 namespace scruple {
@@ -16,11 +17,7 @@ void in_pieces(std::size_t count, unsigned threads, Bag& bag, const Work& work) 
     const std::size_t wanted = threads ? threads : std::max(1u, std::thread::hardware_concurrency());
     const std::size_t pieces = std::clamp<std::size_t>(std::min(wanted, count / kWorthAThread), 1, 16);
     std::vector<Bag> bags(pieces);
-    const auto piece = [&](std::size_t i) { work(count * i / pieces, count * (i + 1) / pieces, bags[i]); };
-    std::vector<std::thread> pool;
-    for (std::size_t i = 1; i < pieces; ++i) pool.emplace_back(piece, i);
-    piece(0);
-    for (auto& t : pool) t.join();
+    in_parallel(pieces, [&](std::size_t i) { work(count * i / pieces, count * (i + 1) / pieces, bags[i]); });
     for (auto& b : bags) bag.append(std::move(b));
 }
 

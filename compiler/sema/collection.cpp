@@ -4,8 +4,8 @@
 
 #include <algorithm>
 #include <set>
-#include <thread>
 
+#include "base/parallel.h"
 #include "syntax/parser.h"
 
 namespace scruple {
@@ -224,13 +224,8 @@ private:
         for (std::size_t i = 0; i < count; ++i) bytes += sources_.file(out_.files[first + i].id).text().size();
         const std::size_t threads = bytes < (1u << 18) ? 1 : std::min<std::size_t>(
             {std::max(1u, std::thread::hardware_concurrency()), count, 16});
-        if (threads <= 1) {
-            work(0, 1);
-        } else {
-            std::vector<std::thread> pool;
-            for (std::size_t t = 0; t < threads; ++t) pool.emplace_back(work, t, threads);
-            for (auto& t : pool) t.join();
-        }
+        const std::size_t pieces = std::max<std::size_t>(threads, 1);
+        in_parallel(pieces, [&](std::size_t t) { work(t, pieces); });
         for (auto& bag : bags) bag_.append(std::move(bag));
     }
 
