@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <exception>
+#include <sstream>
 
 #include "base/resources.h"
 #include "cli/commands.h"
@@ -114,8 +115,9 @@ int run(int argc, char** argv) {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& e) {
         if (e.get_exit_code() == 0) {
-            app.exit(e);
-            return kClean;
+            std::ostringstream out;
+            app.exit(e, out, out);
+            return write_out(out.str()) ? kClean : kIoFailed;
         }
         write_err(fmt::format("scruple: {}\n", e.what()));
         write_err("`scruple --help` shows the commands, `scruple build --help` those of one.\n");
@@ -126,8 +128,7 @@ int run(int argc, char** argv) {
     if (explain_cmd->parsed()) return run_explain(explain);
     if (library_cmd->parsed()) return run_library(library);
     if (new_cmd->parsed()) return run_new(*files, fresh);
-    write_out(app.help());
-    return kClean;
+    return write_out(app.help()) ? kClean : kIoFailed;
 }
 
 }  // namespace

@@ -186,17 +186,17 @@ bool Elaborator::read_basis(Cursor& cursor, Amount& amount) {
 }
 
 void Elaborator::report_unit(Cursor& cursor, std::uint32_t scope, std::string_view word, Span span) {
-    const auto units = names_.all(scope, {Kind::unit});
+    // Declared, but broken there: said already.
+    if (names_.find(scope, NameSpace::units, word) != kNoDecl || (any_broken_text_ && named_in_broken_text(scope, word))) {
+        broken_ = true;
+        return;
+    }
+    const auto& units = names_.all(scope, {Kind::unit});
     std::string lower(word);
     for (char& c : lower) {
         if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
     }
     (void)cursor;
-    // Declared, but broken there: said already.
-    if (std::find(units.begin(), units.end(), word) != units.end() || (any_broken_text_ && named_in_broken_text(scope, word))) {
-        broken_ = true;
-        return;
-    }
     if (lower == "percent" || lower == "pct" || lower == "per_cent") {
         report(Code::percent_word, span, "per cent is written with its sign")
             .fix("write `%`", true, {{span, "%"}});

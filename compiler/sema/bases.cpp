@@ -291,7 +291,11 @@ std::vector<BasePhase> Elaborator::read_in(std::uint32_t scope, const SyntaxTree
         if (name.decl == kNoDecl) return {};
         if (names_.at(name.decl).kind == Kind::base) {
             named = base(name.decl);
-            if (names_.at(name.decl).broken) broken_ = true;
+            if (names_.at(name.decl).broken || named == kNone) {
+                broken_ = true;
+                named = kNone;
+                return {};
+            }
             return model_.bases[named].phases;
         }
         BaseRow row;

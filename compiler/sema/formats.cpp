@@ -46,6 +46,7 @@ FormatId Elaborator::format(DeclId id) {
                     if (name.decl != kNoDecl) {
                         leftover(cursor);
                         f.category = category(name.decl);
+                        if (f.category == kNone) broken_ = true;
                     }
                     break;
                 }

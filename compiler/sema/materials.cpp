@@ -11,6 +11,8 @@ bool valid_date(std::string_view text);
 
 namespace {
 
+constexpr std::size_t kMostMembers = 1000;  // of a group
+
 Note note_from_word(std::string_view word) {
     if (word == "top") return Note::top;
     if (word == "top_middle") return Note::top_middle;
@@ -272,6 +274,10 @@ void Elaborator::read_contains(DeclId id, std::uint32_t block, Material& materia
         if (cursor.is(AtomKind::string)) cursor.take();
         leftover(cursor);
         const SubstanceId s = substance(name.decl);
+        if (s == kNone) {
+            broken_ = true;
+            continue;
+        }
         if (!here.insert(s).second) {
             report(Code::duplicate_row, name.span, fmt::format("`{}` stands in this composition twice", name.text));
             continue;
@@ -367,7 +373,7 @@ SubstanceId Elaborator::substance(DeclId id) {
                                    report(Code::like_cycle, span, "groups hold each other in a circle");
                                    continue;
                                }
-                               members.push_back(substance(member));
+                               if (const SubstanceId s = substance(member); s != kNone) members.push_back(s);
                            }
                            break;
                        case Field::source: read_source(cursor); break;
@@ -376,10 +382,16 @@ SubstanceId Elaborator::substance(DeclId id) {
                },
                nullptr);
     // Groups of groups: a member's members belong too.
-    for (std::size_t i = 0; i < members.size(); ++i) {
+    std::unordered_set<SubstanceId> seen(members.begin(), members.end());
+    for (std::size_t i = 0; i < members.size() && members.size() <= kMostMembers; ++i) {
         for (const SubstanceId deeper : model_.substances[members[i]].members) {
-            if (std::find(members.begin(), members.end(), deeper) == members.end()) members.push_back(deeper);
+            if (seen.insert(deeper).second) members.push_back(deeper);
         }
+    }
+    if (members.size() > kMostMembers) {
+        report(Code::out_of_range, decl.name_span,
+               fmt::format("`{}` sums more than {} substances, and that is the limit", decl.name, kMostMembers));
+        members.clear();
     }
     for (const SubstanceId m : members) {
         if (!model_.substances[m].is_group) model_.substances[m].groups.push_back(record);

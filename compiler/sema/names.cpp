@@ -57,6 +57,7 @@ Names::Names(const Collection& collection, SourceMap& sources, const ResourceLim
       library_files_(embedded_files().size(), FileId::none) {}
 
 DeclId Names::declare(Decl decl, DeclId& added) {
+    all_.clear();
     auto& map = scopes_[decl.scope][static_cast<std::size_t>(kind_spec(decl.kind).space)];
     added = static_cast<DeclId>(decls_.size());
     const auto [it, fresh] = map.try_emplace(decl.name, added);
@@ -135,7 +136,11 @@ DeclId Names::find(std::uint32_t scope, NameSpace space, std::string_view name) 
     return find_library(space, name);
 }
 
-std::vector<std::string> Names::all(std::uint32_t scope, const std::vector<Kind>& kinds) const {
+const std::vector<std::string>& Names::all(std::uint32_t scope, const std::vector<Kind>& kinds) const {
+    std::uint32_t mask = 0;
+    for (const Kind k : kinds) mask |= 1u << static_cast<unsigned>(k);
+    const auto [kept, fresh] = all_.try_emplace({scope, mask});
+    if (!fresh) return kept->second;
     std::set<std::string> out;
     if (scope != kLibraryScope) {
         for (const auto& map : scopes_[scope]) {
@@ -154,15 +159,16 @@ std::vector<std::string> Names::all(std::uint32_t scope, const std::vector<Kind>
     for (const auto& entry : embedded_declarations()) {
         if (among(kinds, entry.kind)) out.emplace(entry.name);
     }
-    return {out.begin(), out.end()};
+    kept->second.assign(out.begin(), out.end());
+    return kept->second;
 }
 
 std::vector<std::string> Names::members(std::uint32_t scope, const std::vector<Kind>& kinds,
                                         std::string_view word) const {
     std::vector<std::string> out;
     const std::string prefix = std::string(word) + "_";
-    for (auto& name : all(scope, kinds)) {
-        if (name.starts_with(prefix)) out.push_back(std::move(name));
+    for (const auto& name : all(scope, kinds)) {
+        if (name.starts_with(prefix)) out.push_back(name);
     }
     return out;
 }

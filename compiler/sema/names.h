@@ -65,7 +65,8 @@ public:
     /// Names of which `word` is the beginning (a genus, of its species), sorted.
     std::vector<std::string> members(std::uint32_t scope, const std::vector<Kind>& kinds, std::string_view word) const;
     /// All names of a scope and the library, of the given kinds, sorted.
-    std::vector<std::string> all(std::uint32_t scope, const std::vector<Kind>& kinds) const;
+    /// Kept until another declaration comes.
+    const std::vector<std::string>& all(std::uint32_t scope, const std::vector<Kind>& kinds) const;
 
 private:
     using Map = std::unordered_map<std::string_view, DeclId>;
@@ -77,6 +78,7 @@ private:
     std::deque<Decl> decls_;
     std::vector<std::array<Map, kNameSpaceCount>> scopes_;
     std::unordered_map<std::size_t, DeclId> library_;     // index in embedded_declarations() to decl
+    mutable std::map<std::pair<std::uint32_t, std::uint32_t>, std::vector<std::string>> all_;  // by scope and kinds
     std::vector<FileId> library_files_;
     std::deque<SyntaxTree> library_trees_;
 };

@@ -15,7 +15,7 @@ bool Elaborator::begin(DeclId id) {
     Decl& decl = names_.at(id);
     if (decl.state != Decl::State::fresh) return false;
     // Names that lead to names that lead to names: a bound keeps any chain, however long, off the machine's stack.
-    if (open_.size() >= kDeepestChain) {
+    if (decl.scope != kLibraryScope && open_.size() >= kDeepestChain) {
         report(Code::variation_too_deep, decl.name_span,
                fmt::format("`{}` is reached through a chain of more than {} declarations, and that is too deep",
                            decl.name, kDeepestChain));

@@ -12,6 +12,8 @@ bool valid_date(std::string_view text);
 
 namespace {
 
+constexpr std::size_t kMostScopes = 200;  // that hold one category
+
 Effect effect_from_word(std::string_view word) {
     if (word == "sensitisation") return Effect::sensitisation;
     if (word == "phototoxic") return Effect::phototoxic;
@@ -48,7 +50,18 @@ CategoryId Elaborator::category(DeclId id) {
                                report(Code::like_cycle, span, "categories lie within each other in a circle");
                                continue;
                            }
-                           for (const CategoryId up : model_.categories[category(scope)].within) {
+                           const CategoryId above = category(scope);
+                           if (above == kNone) {
+                               broken_ = true;
+                               continue;
+                           }
+                           if (model_.categories[above].within.size() >= kMostScopes) {
+                               report(Code::out_of_range, span,
+                                      fmt::format("`{}` lies within more than {} scopes, and that is the limit", decl.name,
+                                                  kMostScopes));
+                               continue;
+                           }
+                           for (const CategoryId up : model_.categories[above].within) {
                                if (std::find(c.within.begin(), c.within.end(), up) == c.within.end()) {
                                    c.within.push_back(up);
                                }
@@ -211,7 +224,12 @@ void Elaborator::limit(DeclId id) {
                 Cursor at = i == 0 ? cursor : Cursor(tree, items[i]);
                 const auto name = read_name(at, decl.scope, NameSpace::categories, {Kind::category});
                 if (name.decl == kNoDecl) return;
-                out.in.push_back(category(name.decl));
+                const CategoryId c = category(name.decl);
+                if (c == kNone) {
+                    broken_ = true;
+                    return;
+                }
+                out.in.push_back(c);
                 while (!at.done()) {
                     if (at.is_word("by")) {
                         out.source = read_by(at, decl.scope);

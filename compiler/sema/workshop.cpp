@@ -83,7 +83,7 @@ void Elaborator::workshop(DeclId id) {
                 case Field::rules:
                     for (const auto& [rules, span] : read_names(tree, row, cursor, decl.scope, NameSpace::rule_sets,
                                                                 {Kind::rules})) {
-                        w.rules.push_back(rule_set(rules));
+                        if (const RuleSetId r = rule_set(rules); r != kNone) w.rules.push_back(r);
                     }
                     break;
                 case Field::address: w.address = read_texts(tree, row, cursor); break;
