@@ -8,6 +8,8 @@
 #include <cstdlib>
 #include <string_view>
 
+#include "base/text.h"
+
 namespace scruple {
 namespace {
 
@@ -38,6 +40,14 @@ std::size_t terminal_width(Stream stream) {
 }
 
 bool write_out(const std::string& text) { return write_all(stdout, text); }
-bool write_err(const std::string& text) { return write_all(stderr, text); }
+
+bool write_err(const std::string& text) {
+    // Words of the command line come back in messages: bytes that are no text must not reach a terminal or a log.
+    std::string clean = text;
+    for (std::size_t bad = find_invalid_utf8(clean); bad != std::string::npos; bad = find_invalid_utf8(clean)) {
+        clean[bad] = '?';
+    }
+    return write_all(stderr, clean);
+}
 
 }  // namespace scruple

@@ -248,7 +248,7 @@ void Elaborator::report_unit(Cursor& cursor, std::uint32_t scope, std::string_vi
         }
     }
     auto added = report(Code::unknown_unit, span, fmt::format("`{}` is no unit", word));
-    if (const auto near = nearest(word, units); !near.empty()) {
+    if (const auto near = may_suggest() ? nearest(word, units) : std::string{}; !near.empty()) {
         added.label(fmt::format("did you mean `{}`?", near));
         added.fix(fmt::format("write `{}`", near), surely(word, near, units), {{span, near}});
         if (const DeclId own = names_.find_own(scope, NameSpace::units, near); own != kNoDecl) {
@@ -289,7 +289,7 @@ std::optional<Amount> Elaborator::read_amount(Cursor& cursor, std::uint32_t scop
         const Span at = cursor.done() ? cursor.before() : cursor.span(cursor.peek());
         if (cursor.is(AtomKind::word) && scope != kLibraryScope && !is_reserved(cursor.text())) {
             // A misspelt or broken `let`.
-            const bool near = !nearest(cursor.text(), names_.all(scope, {Kind::let})).empty();
+            const bool near = may_suggest() && !nearest(cursor.text(), names_.all(scope, {Kind::let})).empty();
             if (near || (any_broken_text_ && named_in_broken_text(scope, cursor.text()))) {
                 unknown_name(scope, NameSpace::units, {Kind::let}, cursor.text(), at);
                 return std::nullopt;
@@ -390,15 +390,20 @@ std::optional<Amount> Elaborator::read_amount(Cursor& cursor, std::uint32_t scop
             const Span span = cursor.span(cursor.peek());
             const bool name = names_.find(scope, NameSpace::materials, word) != kNoDecl ||
                               names_.find(scope, NameSpace::formats, word) != kNoDecl;
+            if (!name && names_.find(scope, NameSpace::units, word) != kNoDecl) {
+                broken_ = true;  // a unit that is declared, and broken there
+                return std::nullopt;
+            }
             if (!name) {
                 const bool more = cursor.is(AtomKind::word, 1) || cursor.is(AtomKind::slash, 1);
-                const auto near = nearest(word, names_.all(scope, {Kind::unit}));
+                const bool guess = may_suggest();
+                const auto near = guess ? nearest(word, names_.all(scope, {Kind::unit})) : std::string{};
                 std::string joined(word);
                 for (std::size_t i = 1; cursor.is(AtomKind::word, i); ++i) joined += "_" + std::string(cursor.text(i));
                 const bool whole_name = more && names_.find(scope, NameSpace::materials, joined) != kNoDecl;
                 if (!whole_name && (more || !near.empty() || cursor.left() == 1)) {
                     // `5 vetivr` could be either; a near material's name decides for the missing unit.
-                    const auto materials = more ? std::vector<std::string>{}
+                    const auto materials = more || !guess ? std::vector<std::string>{}
                                                 : names_.suggest(scope, {Kind::oil, Kind::ingredient, Kind::blend}, word);
                     if (more || materials.empty() || word.size() <= 3) {
                         report_unit(cursor, scope, word, span);

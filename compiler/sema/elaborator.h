@@ -67,7 +67,8 @@ private:
     RowMark mark_row() const { return {bag_.size(), unknown_log_.size()}; }
     void one_finding(RowMark mark, Span row);
     bool named_in_broken_text(std::uint32_t scope, std::string_view name);
-    std::string quote_nearest(std::string_view word, const std::vector<std::string>& candidates);
+    /// Guessing what was meant costs a pass over all names: the first findings, which people mend first, get it.
+    bool may_suggest() { return suggestions_++ < 200; }
     void leftover(Cursor& cursor);
 
     // --- declare.cpp: headers and names
@@ -222,6 +223,7 @@ private:
     std::deque<BlendDraft> drafts_;  // by BlendId
     std::vector<Span> broken_rows_;                  // heads that could not be read as declarations
     std::vector<std::string> limit_subjects_done_;
+    std::uint32_t suggestions_ = 0;
     bool any_broken_text_ = false;
     std::uint32_t too_long_told_ = 0xFFFFFFFF;
     std::unordered_set<std::string_view> broken_words_;  // of the first `broken_words_upto_` broken rows

@@ -383,7 +383,8 @@ SubstanceId Elaborator::substance(DeclId id) {
                nullptr);
     // Groups of groups: a member's members belong too.
     std::unordered_set<SubstanceId> seen(members.begin(), members.end());
-    for (std::size_t i = 0; i < members.size() && members.size() <= kMostMembers; ++i) {
+    const std::size_t direct = members.size();  // each brings all below it
+    for (std::size_t i = 0; i < direct && members.size() <= kMostMembers; ++i) {
         for (const SubstanceId deeper : model_.substances[members[i]].members) {
             if (seen.insert(deeper).second) members.push_back(deeper);
         }

@@ -176,11 +176,6 @@ void Elaborator::report_unknown_names() {
     }
 }
 
-std::string Elaborator::quote_nearest(std::string_view word, const std::vector<std::string>& candidates) {
-    const auto near = nearest(word, candidates);
-    return near.empty() ? std::string{} : fmt::format("did you mean `{}`?", near);
-}
-
 void Elaborator::leftover(Cursor& cursor) {
     if (cursor.done()) return;
     const Span span = cursor.rest();

@@ -12,7 +12,7 @@ bool valid_date(std::string_view text);
 
 namespace {
 
-constexpr std::size_t kMostScopes = 200;  // that hold one category
+constexpr std::size_t kMostScopes = 64;  // that hold one category
 
 Effect effect_from_word(std::string_view word) {
     if (word == "sensitisation") return Effect::sensitisation;
