@@ -48,8 +48,9 @@ void share_out_notes(const Model& model, BlendFigures& figures) {
 
 }  // namespace
 
-BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag) {
+BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag, bool assumptions) {
     BlendFigures figures;
+    std::vector<Assumption>* said = assumptions ? &figures.assumptions : nullptr;
     figures.lines = merged_lines(blend);
     const std::size_t count = figures.lines.size();
     if (count == 0) return figures;
@@ -68,7 +69,7 @@ BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag) {
     const bool by_weight = blend.measure == Measure::mass;
     for (std::size_t i = 0; i < count; ++i) {
         const auto& line = figures.lines[i];
-        const double density = density_of(model, line.material, &figures.assumptions);
+        const double density = density_of(model, line.material, said);
         const double amount = line.amount.to_double();
         if (density <= 0) {
             densities_known = false;
@@ -88,7 +89,7 @@ BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag) {
             volume[i] = density > 0 ? amount / density : 0;
         } else {
             volume[i] = blend.measure == Measure::drops
-                            ? amount / drops_per_ml(model, line.material, &figures.assumptions)
+                            ? amount / drops_per_ml(model, line.material, said)
                             : amount;
             mass[i] = volume[i] * density;
         }

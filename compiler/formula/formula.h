@@ -129,12 +129,14 @@ private:
 };
 
 /// Shares of one blend. Missing densities are reported once a material, on the blend row.
-BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag);
+/// Without `assumptions` the words of what was taken as given are not made: only findings are wanted.
+BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag, bool assumptions = true);
 
 /// The whole product. `make` and a load replace what the product says, for `--make` and for probing ceilings.
 struct FormulaOptions {
     std::optional<std::int64_t> units;
     std::optional<Load> load;
+    bool assumptions = true;  // false: their words are not made
 };
 Formula work_out(const Model& model, const Product& product, const BlendFigures& blend, Bag& bag,
                  const FormulaOptions& options = {});

@@ -21,7 +21,7 @@ public:
             const FormulaOptions& options)
         : model_(model), product_(product), format_(model.formats[product.format]), own_blend_(blend), blend_(&blend),
           bag_(bag), load_(options.load ? *options.load : product.load),
-          units_(std::max<std::int64_t>(1, options.units ? *options.units : product.units)) {}
+          units_(std::max<std::int64_t>(1, options.units ? *options.units : product.units)), say_(options.assumptions) {}
 
     Formula run() {
         if (!own_blend_.complete) return std::move(out_);
@@ -63,7 +63,7 @@ private:
         rests_ = std::move(base.rests);
         of_total_ = base.of_total;
         blend_phase_ = base.blend_phase;
-        for (auto& line : out_.lines) line.density = density_of(model_, line.material, &base_assumptions_);
+        for (auto& line : out_.lines) line.density = density_of(model_, line.material, say_ ? &base_assumptions_ : nullptr);
         return true;
     }
 
@@ -227,7 +227,7 @@ private:
             if (line.density <= 0) continue;
             line.volume_ml = line.mass_g / line.density;
             if (line.role == LineRole::blend) {
-                line.drops = *line.volume_ml * drops_per_ml(model_, line.material, &out_.assumptions);
+                line.drops = *line.volume_ml * drops_per_ml(model_, line.material, say_ ? &out_.assumptions : nullptr);
             }
         }
         const bool mixed = out_.lines.size() > 1 && out_.unit_volume_ml.has_value();
@@ -310,6 +310,7 @@ private:
     Bag& bag_;
     Load load_;
     std::int64_t units_;
+    bool say_;  // the words of what is taken as given
     Formula out_;
     std::vector<RestRow> rests_;
     std::vector<Assumption> base_assumptions_;

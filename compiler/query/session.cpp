@@ -28,8 +28,7 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
     in_pieces(model.blends.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
         for (std::size_t i = begin; i < end; ++i) {
             if (model.blends[i].header.broken) continue;
-            c.blends[i] = work_out(model, model.blends[i], own);
-            if (!options.keep_figures) c.blends[i].assumptions = {};
+            c.blends[i] = work_out(model, model.blends[i], own, options.keep_figures);
         }
     });
     const LimitTable table(model);
@@ -39,6 +38,7 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
     }
     FormulaOptions formula_options;
     formula_options.units = options.make;
+    formula_options.assumptions = options.keep_figures;
     in_pieces(model.products.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
         for (std::size_t i = begin; i < end; ++i) {
             const Product& p = model.products[i];
