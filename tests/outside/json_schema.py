@@ -60,7 +60,7 @@ def main():
     with open(SCHEMA, encoding="utf-8") as file:
         schema = json.load(file)
     jsonschema.Draft202012Validator.check_schema(schema)
-    tally.check(schema["$id"] == "scruple.formula/1", "the schema has its published name")
+    tally.check(schema["$id"] == "urn:scruple:formula:1", "the schema has its published name")
     closed = strict(schema)
 
     with tempfile.TemporaryDirectory() as folder:
