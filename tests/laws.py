@@ -200,20 +200,39 @@ HARD = {"over_limit", "phototoxic_sum", "prohibited", "undiluted_on_skin", "over
 SOFT = {"over_at_maximum", "over_derived"}
 
 
-def in_force(product, kind):
-    """The ceiling's text where one is printed and can be pasted."""
-    ceiling = product["safety"][kind]
-    if ceiling["state"] != "bound":
-        return None
-    return f"{ceiling['value_percent']:f}"
+def printed(path, products, tally):
+    """What the sheets print as ceilings: {(product, kind): text}. Checked against the formula document on the way."""
+    text = program.run("build", path, "--to", "sheet", timeout=120).out.decode("utf-8")
+    # The sheets follow each other; each opens with title and name on one line.
+    starts = {}
+    for name in products:
+        found = re.search(rf"^\S.* {name}$", text, re.M)
+        if tally.check(found is not None, f"{name} has a sheet"):
+            starts[name] = found.start()
+    order = sorted(starts.values()) + [len(text)]
+    out = {}
+    for name, begin in starts.items():
+        sheet = text[begin:order[order.index(begin) + 1]]
+        for kind, words in (("ceiling", "Safe ceiling"), ("careful", "Careful ceiling")):
+            ceiling = products[name]["safety"][kind]
+            found = re.search(rf"^  {words} +at most ([0-9.]+) %", sheet, re.M)
+            if ceiling["state"] != "bound":
+                tally.check(found is None, f"{name}: no {kind} is printed where none is known", found and found.group())
+                if ceiling["state"] == "over_without_blend" and kind == "ceiling":
+                    tally.check("Safe ceiling     none" in sheet, f"{name}: the sheet says that there is none", re.findall(r"Safe ceiling.*", sheet))
+                continue
+            if tally.check(found is not None, f"{name}: the sheet prints its {kind}", sheet[:200]):
+                out[name, kind] = found.group(1)
+                tally.check(Decimal(found.group(1)) == ceiling["value_percent"], f"{name}: sheet and document agree on the {kind}",
+                            f"{found.group(1)} {ceiling['value_percent']}")
+    return out
 
 
-def check_ceilings(tally, where, products, put):
-    """`put(loads)` builds the collection with other loads, by product, and gives its formula document."""
+def check_ceilings(tally, where, products, on_sheets, put):
+    """`on_sheets` is what the sheets print; `put(loads)` builds the collection with other loads, by product, and gives its formula document."""
     told = {"bound": 0, "over_without_blend": 0, "none_applies": 0, "not_known": 0}
     for kind in ("ceiling", "careful"):
-        texts = {name: in_force(p, kind) for name, p in products.items()}
-        texts = {name: text for name, text in texts.items() if text is not None}
+        texts = {name: text for (name, which), text in on_sheets.items() if which == kind}
         at = put({name: load_words(products[name]["safety"][kind], text) for name, text in texts.items() if Decimal(text) > 0})
         above = put({name: load_words(products[name]["safety"][kind], next_up(text)) for name, text in texts.items()})
         for name, text in texts.items():
@@ -268,11 +287,9 @@ def ceilings(tally, given, folder):
         return by_id(document)
 
     products = put()
-    told = check_ceilings(tally, "generated", products, put)
+    told = check_ceilings(tally, "generated", products, printed(path, products, tally), put)
     tally.check(told["bound"] >= given.products // 4 and told["over_without_blend"] > 0, "the generated products hold enough ceilings", told)
     done = program.run("check", path, "--diagnostics", "json")
-    lines = read(os.path.join(path, "products.scruple")).split("\n")
-    del lines
     codes = {d["code"] for d in done.diagnostics()}
     tally.check("over_without_blend" in codes or told["over_without_blend"] == 0, "a base that is over by itself is said so", sorted(codes))
     bases = {(p["safety"]["ceiling"]["basis"], p["safety"]["ceiling"]["of"]) for p in products.values() if p["safety"]["ceiling"]["state"] == "bound"}
@@ -303,7 +320,7 @@ def ceilings(tally, given, folder):
     products = by_id(document)
     rows = {row[0] for text in originals.values() for row in product_rows(text) + line_rows(text)}
     tally.check(set(products) <= rows, "the row of every example product was found", sorted(set(products) - rows))
-    check_ceilings(tally, "examples", products, edit)
+    check_ceilings(tally, "examples", products, printed(room, products, tally), edit)
 
 
 def line_rows(text):

@@ -166,6 +166,8 @@ def may_not_show(mutant):
         return mutant.token.kind in ("number", "range", "string") or mutant.token.text in ("blend", "sealed")
     if mutant.kind == "double":
         return False
+    if mutant.what in ("parts -> part", "part -> parts", "drops -> drop", "drop -> drops"):
+        return True
     return mutant.token.kind in ("number", "range") or (mutant.kind == "misspell" and mutant.names_something)
 
 
