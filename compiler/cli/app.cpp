@@ -67,7 +67,7 @@ void add_paths(CLI::App* command, std::vector<std::string>& paths, bool& alone, 
 
 bool date_good(const std::string& on) {
     if (on.empty() || is_date(on)) return true;
-    write_err(fmt::format("scruple: `{}` is no date: --on takes one written 2026-05-02\n", on));
+    say(fmt::format("scruple: `{}` is no date: --on takes one written 2026-05-02\n", on));
     return false;
 }
 
@@ -119,8 +119,8 @@ int run(int argc, char** argv) {
             app.exit(e, out, out);
             return write_out(out.str()) ? kClean : kIoFailed;
         }
-        write_err(fmt::format("scruple: {}\n", e.what()));
-        write_err("`scruple --help` shows the commands, `scruple build --help` those of one.\n");
+        say(fmt::format("scruple: {}\n", e.what()));
+        say("`scruple --help` shows the commands, `scruple build --help` those of one.\n");
         return kWrongUse;
     }
     if (check_cmd->parsed()) return date_good(check.on) ? run_check(*files, check) : kWrongUse;
@@ -137,11 +137,11 @@ int run_program(int argc, char** argv) {
     try {
         return run(argc, argv);
     } catch (const std::exception& e) {
-        write_err(fmt::format("scruple: a fault of the program itself, not of the recipe: {}\n"
+        say(fmt::format("scruple: a fault of the program itself, not of the recipe: {}\n"
                               "Please report it with the recipe that shows it; no file was half-written.\n",
                               e.what()));
     } catch (...) {
-        write_err("scruple: a fault of the program itself, not of the recipe\n");
+        say("scruple: a fault of the program itself, not of the recipe\n");
     }
     return kOurFault;
 }

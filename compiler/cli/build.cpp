@@ -95,7 +95,7 @@ int run_build(FileSystem& files, const BuildOptions& options) {
             for (const ProductId p : c->model.own_products) names.emplace_back(c->model.products[p].header.name);
         }
         const auto near = nearest(name, names);
-        write_err(fmt::format("scruple: no blend, product or line is called `{}`{}\n", name,
+        say(fmt::format("scruple: no blend, product or line is called `{}`{}\n", name,
                               near.empty() ? "" : fmt::format("; did you mean `{}`?", near)));
         return kWrongUse;
     }
@@ -109,11 +109,11 @@ int run_build(FileSystem& files, const BuildOptions& options) {
         return write_out(text) ? status : kIoFailed;
     }
     if (status != kClean) {
-        write_err("scruple: nothing was written, since there are errors\n");
+        say("scruple: nothing was written, since there are errors\n");
         return status;
     }
     if (const auto made = files.make_folders(options.out); made.error != IoError::none) {
-        write_err(fmt::format("scruple: cannot make the folder {}: {}\n", options.out, describe(made.error)));
+        say(fmt::format("scruple: cannot make the folder {}: {}\n", options.out, describe(made.error)));
         return kIoFailed;
     }
     std::set<std::string> recipes;
@@ -132,19 +132,21 @@ int run_build(FileSystem& files, const BuildOptions& options) {
             const auto path = path_join(options.out, name);
             const auto real = files.canonical(path);
             if (!real.empty() && recipes.contains(real)) {
-                write_err(fmt::format("scruple: {} is a recipe, and outputs never overwrite recipes\n", path));
+                say(fmt::format("scruple: {} is a recipe, and outputs never overwrite recipes\n", path));
                 return kIoFailed;
             }
             const auto written = files.write_atomically(path, output.text);
             if (written.error != IoError::none) {
-                write_err(fmt::format("scruple: cannot write {}: {}\n", path,
+                say(fmt::format("scruple: cannot write {}: {}\n", path,
                                       written.detail.empty() ? describe(written.error) : written.detail));
                 return kIoFailed;
             }
             ++count;
         }
     }
-    write_out(fmt::format("wrote {} {} to {}\n", count, count == 1 ? "file" : "files", options.out));
+    if (!write_out(plain_text(fmt::format("wrote {} {} to {}\n", count, count == 1 ? "file" : "files", options.out)))) {
+        return kIoFailed;
+    }
     return status;
 }
 

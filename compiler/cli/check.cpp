@@ -26,7 +26,7 @@ int run_check(FileSystem& files, const CheckOptions& options) {
                                c->errors > 0 ? "has errors"
                                : c->diagnostics.empty() ? "nothing to report" : "no errors");
         }
-        if (!write_out(out)) return kIoFailed;
+        if (!write_out(plain_text(out))) return kIoFailed;
     }
     return status;
 }

@@ -127,7 +127,7 @@ int run_explain(const ExplainOptions& options) {
         for (const auto& f : k.fields) names.emplace_back(f.word);
     }
     const auto near = nearest(options.word, names);
-    write_err(fmt::format("scruple: nothing to explain is called `{}`{}\n", options.word,
+    say(fmt::format("scruple: nothing to explain is called `{}`{}\n", options.word,
                           near.empty() ? "; `scruple explain` lists what is"
                                        : fmt::format("; did you mean `{}`?", near)));
     return kWrongUse;

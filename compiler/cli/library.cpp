@@ -255,7 +255,7 @@ int run_library(const LibraryOptions& options) {
         std::string asked;
         for (const auto& w : options.words) asked += (asked.empty() ? "" : "_") + lower(w);
         const auto near = nearest(asked, names);
-        write_err(fmt::format("scruple: the library has nothing for `{}`{}\n", asked,
+        say(fmt::format("scruple: the library has nothing for `{}`{}\n", asked,
                               near.empty() ? "" : fmt::format("; did you mean `{}`?", near)));
         return kWrongUse;
     }

@@ -9,24 +9,24 @@ namespace scruple {
 int run_new(FileSystem& files, const NewOptions& options) {
     const auto kind = files.kind(options.folder);
     if (kind != EntryKind::missing && kind != EntryKind::folder) {
-        write_err(fmt::format("scruple: {} is there already and is no folder\n", options.folder));
+        say(fmt::format("scruple: {} is there already and is no folder\n", options.folder));
         return kIoFailed;
     }
     if (kind == EntryKind::folder) {
         const auto listed = files.list(options.folder);
         if (listed.error != IoError::none) {
-            write_err(fmt::format("scruple: cannot read {}: {}\n", options.folder, describe(listed.error)));
+            say(fmt::format("scruple: cannot read {}: {}\n", options.folder, describe(listed.error)));
             return kIoFailed;
         }
         for (const auto& e : listed.entries) {
             if (!e.name.ends_with(".scruple")) continue;
-            write_err(fmt::format("scruple: {} holds recipes already, and nothing of yours is overwritten\n",
+            say(fmt::format("scruple: {} holds recipes already, and nothing of yours is overwritten\n",
                                   options.folder));
             return kIoFailed;
         }
     }
     if (const auto made = files.make_folders(options.folder); made.error != IoError::none) {
-        write_err(fmt::format("scruple: cannot make the folder {}: {}\n", options.folder, describe(made.error)));
+        say(fmt::format("scruple: cannot make the folder {}: {}\n", options.folder, describe(made.error)));
         return kIoFailed;
     }
     constexpr std::string_view kFirst = "first/";
@@ -36,14 +36,14 @@ int run_new(FileSystem& files, const NewOptions& options) {
         const auto text = file.text;
         const auto written = files.write_atomically(path_join(options.folder, name), text);
         if (written.error != IoError::none) {
-            write_err(fmt::format("scruple: cannot write {}: {}\n", path_join(options.folder, name),
+            say(fmt::format("scruple: cannot write {}: {}\n", path_join(options.folder, name),
                                   describe(written.error)));
             return kIoFailed;
         }
     }
-    write_out(fmt::format("made a collection in {}\n\nNext:\n  scruple check {}\n  scruple build {}\n"
+    write_out(plain_text(fmt::format("made a collection in {}\n\nNext:\n  scruple check {}\n  scruple build {}\n"
                           "  scruple library citrus\n",
-                          options.folder, options.folder, options.folder));
+                          options.folder, options.folder, options.folder)));
     return kClean;
 }
 

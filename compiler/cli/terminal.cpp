@@ -41,13 +41,26 @@ std::size_t terminal_width(Stream stream) {
 
 bool write_out(const std::string& text) { return write_all(stdout, text); }
 
-bool write_err(const std::string& text) {
-    // Words of the command line come back in messages: bytes that are no text must not reach a terminal or a log.
-    std::string clean = text;
-    for (std::size_t bad = find_invalid_utf8(clean); bad != std::string::npos; bad = find_invalid_utf8(clean)) {
-        clean[bad] = '?';
+bool write_err(const std::string& text) { return write_all(stderr, text); }
+
+std::string plain_text(std::string_view text) {
+    std::string out;
+    out.reserve(text.size());
+    for (std::size_t at = 0; at < text.size();) {
+        const CodePoint c = decode_utf8(text, at);
+        const auto bytes = text.substr(at, c.length);
+        const bool broken = c.value == 0xFFFD && c.length == 1;
+        const bool control = (c.value < 0x20 && c.value != '\n' && c.value != '\t') || (c.value >= 0x7F && c.value < 0xA0);
+        if (broken || control) {
+            out += '?';
+        } else {
+            out += bytes;
+        }
+        at += c.length;
     }
-    return write_all(stderr, clean);
+    return out;
 }
+
+bool say(const std::string& message) { return write_err(plain_text(message)); }
 
 }  // namespace scruple
