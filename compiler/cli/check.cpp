@@ -17,12 +17,12 @@ int run_check(FileSystem& files, const CheckOptions& options) {
     if (text) {
         std::string out;
         for (const auto& c : compiled.collections) {
-            const auto document = c->document();
+            const auto [blends, products] = c->counts();
             std::size_t read = 0;
             for (const auto& f : c->collection.files) read += f.selected && f.scope == 0;
             out += fmt::format("{}: {} {}, {} {}, {} {}: {}\n", c->collection.name, read, read == 1 ? "file" : "files",
-                               document.blends.size(), document.blends.size() == 1 ? "blend" : "blends",
-                               document.products.size(), document.products.size() == 1 ? "product" : "products",
+                               blends, blends == 1 ? "blend" : "blends",
+                               products, products == 1 ? "product" : "products",
                                c->errors > 0 ? "has errors"
                                : c->diagnostics.empty() ? "nothing to report" : "no errors");
         }

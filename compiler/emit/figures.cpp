@@ -158,7 +158,7 @@ std::vector<const Diagnostic*> causes_of(const Document& document, const Product
         for (const BlendLine& line : model.blends[product.blend].lines)
             add_findings(all, line.span, found);
     }
-    for (const BasePhase& phase : product.base) {
+    for (const BasePhase& phase : model.phases(product)) {
         for (const BaseRow& row : phase.rows) add_findings(all, row.span, found);
     }
     return found;
@@ -168,7 +168,7 @@ std::string base_title(const Model& model, const Product& product) {
     if (product.base_id < model.bases.size())
         return plain(model.bases[product.base_id].header.title);
     std::vector<std::string> names;
-    for (const BasePhase& phase : product.base) {
+    for (const BasePhase& phase : model.phases(product)) {
         for (const BaseRow& row : phase.rows) {
             if (row.material != kNone) {
                 names.push_back(title_of(model, row.material));

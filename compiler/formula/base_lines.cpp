@@ -87,7 +87,7 @@ private:
 BaseLayout lay_out(const Model& model, const Product& product) {
     BaseLayout out;
     bool placed = false;
-    for (const auto& phase : product.base) {
+    for (const auto& phase : model.phases(product)) {
         FormulaPhase made;
         made.name = std::string(phase.name);
         made.title = phase.title;
@@ -101,7 +101,7 @@ BaseLayout lay_out(const Model& model, const Product& product) {
     if (out.phases.empty()) out.phases.emplace_back();
     if (!placed) out.blend_phase = static_cast<std::uint32_t>(out.phases.size() - 1);
     out.phases[out.blend_phase].blend_here = true;
-    Layout(model, out).outermost(product.base);
+    Layout(model, out).outermost(model.phases(product));
     return out;
 }
 

@@ -24,10 +24,10 @@ struct Assumption {
 /// A blend by itself: shares by volume and by weight.
 struct BlendFigures {
     struct Line {
-        MaterialId material = kNone;
         Rational amount;            // exact, in the blend's measure
         double share_vv = 0;        // 0..1
         double share_ww = 0;
+        MaterialId material = kNone;
         Span span;
     };
     bool complete = false;          // false: a density is missing; shares by weight are not known

@@ -27,6 +27,16 @@ struct EmbeddedDeclaration {
 std::span<const EmbeddedFile> embedded_files();
 std::span<const EmbeddedDeclaration> embedded_declarations();
 
+/// An open-addressing table over the names: one more than the place of a name's first declaration, or zero. Its size is a
+/// power of two.
+std::span<const std::uint16_t> embedded_slots();
+/// FNV-1a, 32 bits (Fowler, Noll, Vo).
+constexpr std::uint32_t embedded_hash(std::string_view name) {
+    std::uint32_t hash = 2166136261u;
+    for (const char c : name) hash = (hash ^ static_cast<unsigned char>(c)) * 16777619u;
+    return hash;
+}
+
 /// All declarations of a name, of any kind.
 std::span<const EmbeddedDeclaration> embedded_named(std::string_view name);
 

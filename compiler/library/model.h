@@ -37,6 +37,10 @@ struct Model {
     std::vector<BlendId> own_blends;
     std::vector<ProductId> own_products;
 
+    /// What a product's blend goes into.
+    const std::vector<BasePhase>& phases(const Product& p) const {
+        return p.base_id == kNone ? p.own_base : bases[p.base_id].phases;
+    }
     const Source* source(SourceId id) const { return id == kNone ? nullptr : &sources[id]; }
     Standing standing(SourceId id) const { return id == kNone ? Standing::maker : sources[id].standing; }
 };

@@ -217,8 +217,8 @@ enum class Measure : std::uint8_t { volume, mass, drops };
 
 /// A line of a blend with accords and variations worked in. `amount` is exact, in the blend's measure.
 struct BlendLine {
-    MaterialId material = kNone;
     Rational amount;
+    MaterialId material = kNone;
     Span span;                  // the row that brought it
     Span name_span;
 };
@@ -254,8 +254,8 @@ struct Product {
     Quantity content;               // per unit, mass or volume
     Span content_span;
     Load load;
-    std::vector<BasePhase> base;    // named base or inline list, as phases; empty for neat products
     BaseId base_id = kNone;         // the named base, if one
+    std::vector<BasePhase> own_base;  // else the list that stands in the product; empty for neat products
     Span base_span;
     std::int64_t units = 1;
     bool units_stated = false;

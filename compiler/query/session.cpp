@@ -71,20 +71,31 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
 
 }  // namespace
 
+template <class OnBlend, class OnProduct>
+void Compilation::each_shown(OnBlend&& on_blend, OnProduct&& on_product) const {
+    std::vector<bool> selected(sources.size(), false);
+    for (const auto& file : collection.files) selected[static_cast<std::size_t>(file.id)] = file.selected && file.scope == 0;
+    const auto shown = [&](const Span& span) { return span.known() && selected[static_cast<std::size_t>(span.file)]; };
+    for (const BlendId b : model.own_blends) {
+        if (shown(model.blends[b].header.span)) on_blend(b);
+    }
+    for (const ProductId p : model.own_products) {
+        if (shown(model.products[p].header.span)) on_product(p);
+    }
+}
+
+std::pair<std::size_t, std::size_t> Compilation::counts() const {
+    std::pair<std::size_t, std::size_t> out;
+    each_shown([&](BlendId) { ++out.first; }, [&](ProductId) { ++out.second; });
+    return out;
+}
+
 Document Compilation::document() const {
     Document d;
     d.model = &model;
     d.sources = &sources;
     d.collection = collection.name;
-    std::vector<bool> selected(sources.size(), false);
-    for (const auto& file : collection.files) selected[static_cast<std::size_t>(file.id)] = file.selected && file.scope == 0;
-    const auto shown = [&](const Span& span) { return span.known() && selected[static_cast<std::size_t>(span.file)]; };
-    for (const BlendId b : model.own_blends) {
-        if (shown(model.blends[b].header.span)) d.blends.push_back(b);
-    }
-    for (const ProductId p : model.own_products) {
-        if (shown(model.products[p].header.span)) d.products.push_back(p);
-    }
+    each_shown([&](BlendId b) { d.blends.push_back(b); }, [&](ProductId p) { d.products.push_back(p); });
     // By name: where a recipe stands, and in which file, changes no byte of an output.
     std::sort(d.blends.begin(), d.blends.end(), [&](BlendId a, BlendId b) {
         return std::pair(model.blends[a].header.name, a) < std::pair(model.blends[b].header.name, b);

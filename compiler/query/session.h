@@ -6,6 +6,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "base/file_system.h"
@@ -34,6 +35,12 @@ struct Compilation {
 
     /// Everything of the selected files, by name.
     Document document() const;
+    /// How many blends and products that is.
+    std::pair<std::size_t, std::size_t> counts() const;
+
+private:
+    template <class OnBlend, class OnProduct>
+    void each_shown(OnBlend&& on_blend, OnProduct&& on_product) const;
 };
 
 /// Never throws for what the files hold; every finding is in `diagnostics`.

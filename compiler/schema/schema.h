@@ -2,7 +2,10 @@
 // line of words. Checking, completion, `explain` and the reference pages are read from it.
 #pragma once
 
+#include <array>
+#include <cstddef>
 #include <cstdint>
+#include <initializer_list>
 #include <span>
 #include <string_view>
 
@@ -15,6 +18,30 @@ enum class Kind : std::uint8_t {
     substance, unit, use, variation, workshop,
 };
 inline constexpr std::size_t kKindCount = 19;
+
+/// A few kinds, in the order in which they are spoken of. A value: one is made for every name that is read.
+class Kinds {
+public:
+    constexpr Kinds() = default;
+    constexpr Kinds(std::initializer_list<Kind> kinds) {
+        for (const Kind kind : kinds) kinds_[count_++] = kind;
+    }
+    constexpr const Kind* begin() const { return kinds_.data(); }
+    constexpr const Kind* end() const { return kinds_.data() + count_; }
+    constexpr std::size_t size() const { return count_; }
+    constexpr Kind operator[](std::size_t i) const { return kinds_[i]; }
+    constexpr Kind front() const { return kinds_[0]; }
+    constexpr bool has(Kind kind) const {
+        for (const Kind k : *this) {
+            if (k == kind) return true;
+        }
+        return false;
+    }
+
+private:
+    std::array<Kind, 6> kinds_{};
+    std::uint8_t count_ = 0;
+};
 
 /// Which names must differ from each other.
 enum class NameSpace : std::uint8_t {

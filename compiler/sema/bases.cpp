@@ -296,7 +296,7 @@ std::vector<BasePhase> Elaborator::read_in(std::uint32_t scope, const SyntaxTree
                 named = kNone;
                 return {};
             }
-            return model_.bases[named].phases;
+            return {};
         }
         BaseRow row;
         row.material = material(name.decl);

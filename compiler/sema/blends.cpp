@@ -20,9 +20,30 @@ std::string_view amount_phrase(Dimension dimension, bool percent) {
     }
 }
 
+constexpr std::size_t kFewLines = 16;  // up to here a walk is faster than a map
+
 bool same_kind(const Amount& a, const Amount& b) { return a.percent == b.percent && a.dimension == b.dimension; }
 
 }  // namespace
+
+/// Where in a blend a material stands.
+class Elaborator::LinePlaces {
+public:
+    /// Its line; the line after the last where it has none yet, and the caller adds it.
+    std::size_t of(MaterialId material, const std::vector<BlendLine>& lines) {
+        if (lines.size() < kFewLines) {
+            const auto at = std::find_if(lines.begin(), lines.end(), [&](const BlendLine& l) { return l.material == material; });
+            return static_cast<std::size_t>(at - lines.begin());
+        }
+        for (; mapped_ < lines.size(); ++mapped_) places_.emplace(lines[mapped_].material, mapped_);
+        const auto at = places_.find(material);
+        return at == places_.end() ? lines.size() : at->second;
+    }
+
+private:
+    std::unordered_map<MaterialId, std::size_t> places_;
+    std::size_t mapped_ = 0;
+};
 
 /// One row of a blend: `6 parts OIL`, `20 % OIL`, `rest OIL`, with a remark. `skip` atoms are
 /// read already. With `whole` false the amount may be missing (`remove x`).
@@ -143,14 +164,13 @@ bool Elaborator::settle_measure(Blend& blend, const BlendDraft& draft, const Dec
     return true;
 }
 
-bool Elaborator::add_line(Blend& blend, const BlendRow& row, const Rational& amount,
-                          std::unordered_map<MaterialId, std::size_t>& places) {
+bool Elaborator::add_line(Blend& blend, const BlendRow& row, const Rational& amount, LinePlaces& places) {
     const auto put = [&](MaterialId material, const Rational& part) {
-        const auto [at, fresh] = places.try_emplace(material, blend.lines.size());
-        if (fresh) {
-            blend.lines.push_back({material, part, row.span, row.name_span});
+        const std::size_t at = places.of(material, blend.lines);
+        if (at == blend.lines.size()) {
+            blend.lines.push_back({part, material, row.span, row.name_span});
         } else {
-            blend.lines[at->second].amount += part;
+            blend.lines[at].amount += part;
         }
     };
     const Kind kind = names_.at(row.decl).kind;
@@ -225,7 +245,8 @@ void Elaborator::finish_blend(Blend& blend, const BlendDraft& draft, const Decl&
             return;
         }
     }
-    std::unordered_map<MaterialId, std::size_t> places;
+    LinePlaces places;
+    blend.lines.reserve(draft.rows.size());
     bool good = true;
     for (const auto& row : draft.rows) {
         good &= add_line(blend, row, row.rest ? whole - sum : row.amount.typical, places);
@@ -242,6 +263,29 @@ void Elaborator::finish_blend(Blend& blend, const BlendDraft& draft, const Decl&
             report(Code::number_overflow, line.span, "the amounts of this accord are too fine to work out exactly");
             return;
         }
+    }
+}
+
+void Elaborator::report_twice(const BlendDraft& draft) {
+    const auto& rows = draft.rows;
+    if (rows.size() < kFewLines) {
+        bool any = false;
+        for (std::size_t i = 1; i < rows.size() && !any; ++i) {
+            any = std::any_of(rows.begin(), rows.begin() + static_cast<std::ptrdiff_t>(i),
+                              [&](const BlendRow& r) { return r.decl == rows[i].decl; });
+        }
+        if (!any) return;
+    }
+    std::vector<std::pair<DeclId, std::size_t>> seen;
+    seen.reserve(rows.size());
+    for (std::size_t i = 0; i < rows.size(); ++i) seen.emplace_back(rows[i].decl, i);
+    std::sort(seen.begin(), seen.end());
+    for (std::size_t i = 1; i < seen.size(); ++i) {
+        if (seen[i].first != seen[i - 1].first) continue;
+        const BlendRow& again = rows[seen[i].second];
+        report(Code::duplicate_row, again.name_span,
+               fmt::format("`{}` stands in this blend twice: one row an oil", sources_.text(again.name_span)))
+            .also(rows[seen[i - 1].second].span, "the first row");
     }
 }
 
@@ -263,7 +307,6 @@ BlendId Elaborator::blend(DeclId id) {
     const SyntaxTree& tree = *decl.tree;
     const auto record = static_cast<BlendId>(model_.blends.size());
     model_.blends.emplace_back();
-    drafts_.emplace_back();
     names_.at(id).record = record;
     Blend b;
     BlendDraft draft;
@@ -274,6 +317,7 @@ BlendId Elaborator::blend(DeclId id) {
         DeclId like = kNoDecl;
         Header scratch;
         start_like(id, scratch, like);
+        draft.rows.reserve(std::min<std::size_t>(tree.rows[decl.row].next - decl.row, kFewLines));
         read_block(
             id, decl.row, kind_spec(Kind::blend),
             [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
@@ -300,23 +344,13 @@ BlendId Elaborator::blend(DeclId id) {
                            "a row of a blend takes no block");
                 }
             });
-        std::vector<std::pair<DeclId, std::size_t>> seen;
-        seen.reserve(draft.rows.size());
-        for (std::size_t i = 0; i < draft.rows.size(); ++i) seen.emplace_back(draft.rows[i].decl, i);
-        std::sort(seen.begin(), seen.end());
-        for (std::size_t i = 1; i < seen.size(); ++i) {
-            if (seen[i].first != seen[i - 1].first) continue;
-            const BlendRow& again = draft.rows[seen[i].second];
-            report(Code::duplicate_row, again.name_span,
-                   fmt::format("`{}` stands in this blend twice: one row an oil", sources_.text(again.name_span)))
-                .also(draft.rows[seen[i - 1].second].span, "the first row");
-        }
+        report_twice(draft);
     }
     if (!broken_ && !decl.broken) finish_blend(b, draft, decl);
     line_count_ += b.lines.size();
     b.header.broken = broken_ || decl.broken;
     model_.blends[record] = std::move(b);
-    drafts_[record] = std::move(draft);
+    if (varied_.contains(decl.name)) drafts_.emplace(record, std::move(draft));
     end(id, record);
     return record;
 }

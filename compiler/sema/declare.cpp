@@ -36,15 +36,14 @@ Header Elaborator::header_of(const Decl& decl) const {
     header.name_span = decl.name_span;
     header.span = tree.head(row);
     header.from_library = decl.scope == kLibraryScope;
-    header.title = plain_title(decl.name);
     if (row.item_count > 0) {
         const auto atoms = tree.atoms_of(tree.items_of(row)[0]);
         const std::size_t at = decl.name_atom + 1;
         if (atoms.size() > at && atoms[at].kind == AtomKind::string) {
-            auto title = string_value(tree.value_text(atoms[at]));
-            if (!title.empty()) header.title = std::move(title);
+            header.title = string_value(tree.value_text(atoms[at]));
         }
     }
+    if (header.title.empty()) header.title = plain_title(decl.name);
     // `##` lines directly above, without a blank line between.
     std::uint32_t first = decl.row;
     std::uint32_t below = row.begin;
@@ -87,6 +86,16 @@ void Elaborator::check_docs(const CollectionFile& file) {
         const Span marks = tree.span(row.begin, row.begin + 2);
         bag_.add(Code::misplaced_doc, marks, "`##` documents the declaration directly below it, and there is none")
             .fix("write `#` for a plain comment", true, {{marks, "#"}});
+    }
+}
+
+/// Every name after `of` in a variation's head: what the variation starts from is among them.
+void Elaborator::note_varied(Cursor head) {
+    while (!head.done() && !head.is_word("of")) head.take();
+    for (; !head.done(); head.take()) {
+        if (!head.is(AtomKind::word)) continue;
+        const auto name = head.text();
+        varied_.insert(name.substr(name.rfind('.') + 1));
     }
 }
 
@@ -219,6 +228,7 @@ void Elaborator::declare_row(const CollectionFile& file, std::uint32_t r) {
         names_.declare(decl, added);
         return;
     }
+    if (kind->kind == Kind::variation) note_varied(cursor);
     DeclId added = kNoDecl;
     if (const DeclId earlier = names_.declare(decl, added); earlier != kNoDecl) {
         const Decl& other = names_.at(earlier);

@@ -3,7 +3,6 @@
 
 #include <array>
 #include <deque>
-#include <functional>
 #include <map>
 #include <optional>
 #include <string>
@@ -14,6 +13,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/function_ref.h"
 #include "base/limits.h"
 #include "diag/diagnostic.h"
 #include "library/model.h"
@@ -55,7 +55,7 @@ public:
 private:
     // --- reports.cpp: findings, and the names that nothing has
     DiagnosticBuilder report(Code code, Span span, std::string message);
-    void unknown_name(std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds, std::string_view name,
+    void unknown_name(std::uint32_t scope, NameSpace space, const Kinds& kinds, std::string_view name,
                       Span span);
     void report_unknown_names();
     void report_unknown_import(std::uint32_t scope, const std::string& alias, const std::vector<Span>& spans);
@@ -74,13 +74,14 @@ private:
     // --- declare.cpp: headers and names
     void declare_all();
     void declare_row(const CollectionFile& file, std::uint32_t row);
+    void note_varied(Cursor head);
     void check_docs(const CollectionFile& file);
     Header header_of(const Decl& decl) const;
     /// A cursor on what follows the name in a declaration's head, its title already read.
     Cursor after_name(const Decl& decl) const;
 
     // --- resolve.cpp: names to records, on demand
-    DeclId resolve(std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds, std::string_view name,
+    DeclId resolve(std::uint32_t scope, NameSpace space, const Kinds& kinds, std::string_view name,
                    Span span);
     /// Reads a name at the cursor (several words are taken as one misspelt name).
     struct NameRead {
@@ -88,7 +89,7 @@ private:
         Span span;
         std::string text;
     };
-    NameRead read_name(Cursor& cursor, std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds);
+    NameRead read_name(Cursor& cursor, std::uint32_t scope, NameSpace space, const Kinds& kinds);
     bool begin(DeclId id);   // false: done already or busy (a circle, reported by the caller)
     void end(DeclId id, std::uint32_t record);
 
@@ -122,8 +123,8 @@ private:
     SourceId read_by(Cursor& cursor, std::uint32_t scope);
 
     // --- fields.cpp: rows of a block against the schema
-    using FieldHandler = std::function<void(const FieldSpec&, std::uint32_t row, Cursor&)>;
-    using RowHandler = std::function<void(std::uint32_t row)>;
+    using FieldHandler = FunctionRef<void(const FieldSpec&, std::uint32_t row, Cursor&)>;
+    using RowHandler = FunctionRef<void(std::uint32_t row)>;
     void read_block(DeclId id, std::uint32_t block_row, const KindSpec& kind, const FieldHandler& on_field,
                     const RowHandler& on_row);
     std::vector<std::string> read_texts(const SyntaxTree& tree, std::uint32_t row, Cursor first);
@@ -133,7 +134,7 @@ private:
                                              const FieldSpec& spec);
     std::vector<std::pair<DeclId, Span>> read_names(const SyntaxTree& tree, std::uint32_t row, Cursor first,
                                                     std::uint32_t scope, NameSpace space,
-                                                    const std::vector<Kind>& kinds);
+                                                    const Kinds& kinds);
     std::optional<Rational> read_percent(Cursor& cursor, std::uint32_t scope, const FieldSpec& spec);
     SourceId read_source(Cursor& cursor);
     std::optional<Range> read_figure(Cursor& cursor, std::uint32_t scope, const FieldSpec& spec,
@@ -153,6 +154,7 @@ private:
     // --- bases.cpp
     bool read_base_row(std::uint32_t scope, const SyntaxTree& tree, const Item& item, Cursor cursor, BasePhase& phase);
     void close_base(std::vector<BasePhase>& phases, Span span, std::string_view what);
+    /// A named base, or a list: `named` stays kNone, and the list comes back as one phase.
     std::vector<BasePhase> read_in(std::uint32_t scope, const SyntaxTree& tree, Span where,
                                    const std::vector<Cursor>& items, BaseId& named);
 
@@ -171,10 +173,11 @@ private:
         std::optional<Measure> by;
         Span by_span;
     };
+    void report_twice(const BlendDraft& draft);
     bool settle_measure(Blend& blend, const BlendDraft& draft, const Decl& decl);
     void finish_blend(Blend& blend, const BlendDraft& draft, const Decl& decl);
-    bool add_line(Blend& blend, const BlendRow& row, const Rational& amount,
-                  std::unordered_map<MaterialId, std::size_t>& places);
+    class LinePlaces;
+    bool add_line(Blend& blend, const BlendRow& row, const Rational& amount, LinePlaces& places);
     void read_variation(DeclId id, Blend& blend, BlendDraft& draft);
     void apply_action(Field action, std::uint32_t scope, const SyntaxTree& tree, const Item& item, Cursor cursor,
                       const BlendDraft& before, BlendDraft& draft, std::vector<std::pair<DeclId, Span>>& touched);
@@ -205,7 +208,7 @@ private:
 
     struct Use {
         std::vector<Span> spans;
-        std::vector<Kind> kinds;
+        Kinds kinds;
     };
     std::map<std::tuple<std::uint32_t, NameSpace, std::string>, Use> unknown_;
     struct UnitEntry {
@@ -220,7 +223,8 @@ private:
         bool good = false;
     };
     std::unordered_map<DeclId, LetEntry> lets_;
-    std::deque<BlendDraft> drafts_;  // by BlendId
+    std::unordered_map<BlendId, BlendDraft> drafts_;     // of the blends that a variation starts from
+    std::unordered_set<std::string_view> varied_;        // their names, as the heads of variations have them
     std::vector<Span> broken_rows_;                  // heads that could not be read as declarations
     std::vector<std::string> limit_subjects_done_;
     std::uint32_t suggestions_ = 0;

@@ -201,7 +201,7 @@ std::vector<std::string_view> Elaborator::read_words(const SyntaxTree& tree, std
 
 std::vector<std::pair<DeclId, Span>> Elaborator::read_names(const SyntaxTree& tree, std::uint32_t row, Cursor first,
                                                             std::uint32_t scope, NameSpace space,
-                                                            const std::vector<Kind>& kinds) {
+                                                            const Kinds& kinds) {
     std::vector<std::pair<DeclId, Span>> out;
     std::unordered_set<DeclId> seen;
     const auto items = tree.items_of(tree.rows[row]);

@@ -12,10 +12,6 @@ namespace {
 
 std::size_t allowed_distance(std::size_t length) { return length <= 3 ? 1 : length <= 6 ? 2 : 3; }
 
-bool among(const std::vector<Kind>& kinds, Kind kind) {
-    return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
-}
-
 /// "Ho wood" and "ho-wood" as names are spelled: lower case, words joined by underscores.
 std::string as_name(std::string_view text) {
     std::string out;
@@ -53,21 +49,27 @@ void synonyms(const EmbeddedDeclaration& decl, std::vector<std::string>& out) {
 }  // namespace
 
 Names::Names(const Collection& collection, SourceMap& sources, const ResourceLimits& limits)
-    : collection_(collection), sources_(sources), limits_(limits), scopes_(collection.scopes.size()),
-      library_files_(embedded_files().size(), FileId::none) {}
+    : collection_(collection), sources_(sources), limits_(limits), library_files_(embedded_files().size(), FileId::none) {
+    scopes_.reserve(collection.scopes.size());
+    for (std::size_t i = 0; i < collection.scopes.size(); ++i) {
+        scopes_.push_back({Maps(kNameSpaceCount, &memory_), Maps(kNameSpaceCount, &memory_)});
+    }
+}
 
 DeclId Names::declare(Decl decl, DeclId& added) {
     all_.clear();
-    auto& map = scopes_[decl.scope][static_cast<std::size_t>(kind_spec(decl.kind).space)];
+    Scope& scope = scopes_[decl.scope];
+    const auto space = static_cast<std::size_t>(kind_spec(decl.kind).space);
+    if (!scope.library[space].empty()) scope.library[space].erase(decl.name);
     added = static_cast<DeclId>(decls_.size());
-    const auto [it, fresh] = map.try_emplace(decl.name, added);
+    const auto [it, fresh] = scope.own[space].try_emplace(decl.name, added);
     decls_.push_back(decl);
     return fresh ? kNoDecl : it->second;
 }
 
 DeclId Names::find_own(std::uint32_t scope, NameSpace space, std::string_view name) const {
     if (scope == kLibraryScope) return kNoDecl;
-    const auto& map = scopes_[scope][static_cast<std::size_t>(space)];
+    const auto& map = scopes_[scope].own[static_cast<std::size_t>(space)];
     const auto it = map.find(name);
     return it == map.end() ? kNoDecl : it->second;
 }
@@ -125,45 +127,48 @@ std::vector<DeclId> Names::library_of(Kind kind) {
 }
 
 DeclId Names::find(std::uint32_t scope, NameSpace space, std::string_view name) {
-    if (scope != kLibraryScope) {
-        if (const auto dot = name.find('.'); dot != std::string_view::npos) {
-            const auto& imports = collection_.scopes[scope].imports;
-            const auto it = imports.find(name.substr(0, dot));
-            return it == imports.end() ? kNoDecl : find_own(it->second, space, name.substr(dot + 1));
-        }
-        if (const auto own = find_own(scope, space, name); own != kNoDecl) return own;
+    if (scope == kLibraryScope) return find_library(space, name);
+    auto& known = scopes_[scope].library[static_cast<std::size_t>(space)];
+    if (const auto it = known.find(name); it != known.end()) return it->second;
+    if (const auto dot = name.find('.'); dot != std::string_view::npos) {
+        const auto& imports = collection_.scopes[scope].imports;
+        const auto it = imports.find(name.substr(0, dot));
+        return it == imports.end() ? kNoDecl : find_own(it->second, space, name.substr(dot + 1));
     }
-    return find_library(space, name);
+    if (const auto own = find_own(scope, space, name); own != kNoDecl) return own;
+    const DeclId found = find_library(space, name);
+    if (found != kNoDecl) known.emplace(at(found).name, found);
+    return found;
 }
 
-const std::vector<std::string>& Names::all(std::uint32_t scope, const std::vector<Kind>& kinds) const {
+const std::vector<std::string>& Names::all(std::uint32_t scope, const Kinds& kinds) const {
     std::uint32_t mask = 0;
     for (const Kind k : kinds) mask |= 1u << static_cast<unsigned>(k);
     const auto [kept, fresh] = all_.try_emplace({scope, mask});
     if (!fresh) return kept->second;
     std::set<std::string> out;
     if (scope != kLibraryScope) {
-        for (const auto& map : scopes_[scope]) {
+        for (const auto& map : scopes_[scope].own) {
             for (const auto& [name, id] : map) {
-                if (among(kinds, decls_[id].kind)) out.emplace(name);
+                if (kinds.has(decls_[id].kind)) out.emplace(name);
             }
         }
         for (const auto& [alias, imported] : collection_.scopes[scope].imports) {
-            for (const auto& map : scopes_[imported]) {
+            for (const auto& map : scopes_[imported].own) {
                 for (const auto& [name, id] : map) {
-                    if (among(kinds, decls_[id].kind)) out.insert(alias + "." + std::string(name));
+                    if (kinds.has(decls_[id].kind)) out.insert(alias + "." + std::string(name));
                 }
             }
         }
     }
     for (const auto& entry : embedded_declarations()) {
-        if (among(kinds, entry.kind)) out.emplace(entry.name);
+        if (kinds.has(entry.kind)) out.emplace(entry.name);
     }
     kept->second.assign(out.begin(), out.end());
     return kept->second;
 }
 
-std::vector<std::string> Names::members(std::uint32_t scope, const std::vector<Kind>& kinds,
+std::vector<std::string> Names::members(std::uint32_t scope, const Kinds& kinds,
                                         std::string_view word) const {
     std::vector<std::string> out;
     const std::string prefix = std::string(word) + "_";
@@ -173,7 +178,7 @@ std::vector<std::string> Names::members(std::uint32_t scope, const std::vector<K
     return out;
 }
 
-std::vector<std::string> Names::suggest(std::uint32_t scope, const std::vector<Kind>& kinds, std::string_view word) {
+std::vector<std::string> Names::suggest(std::uint32_t scope, const Kinds& kinds, std::string_view word) {
     const std::string wanted = as_name(word);
     if (wanted.empty()) return {};
     struct Candidate {
@@ -189,7 +194,7 @@ std::vector<std::string> Names::suggest(std::uint32_t scope, const std::vector<K
     for (const auto& name : all(scope, kinds)) consider(name, name);
     std::vector<std::string> other;
     for (const auto& entry : embedded_declarations()) {
-        if (!among(kinds, entry.kind)) continue;
+        if (!kinds.has(entry.kind)) continue;
         other.clear();
         synonyms(entry, other);
         for (const auto& s : other) consider(s, std::string(entry.name));

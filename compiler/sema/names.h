@@ -2,10 +2,10 @@
 // parsed when they are first asked for.
 #pragma once
 
-#include <array>
 #include <cstdint>
 #include <deque>
 #include <map>
+#include <memory_resource>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -61,22 +61,28 @@ public:
     std::vector<DeclId> library_of(Kind kind);
 
     /// Names that a maker may have meant by `word`, nearest first: own names, the library's, and their synonyms.
-    std::vector<std::string> suggest(std::uint32_t scope, const std::vector<Kind>& kinds, std::string_view word);
+    std::vector<std::string> suggest(std::uint32_t scope, const Kinds& kinds, std::string_view word);
     /// Names of which `word` is the beginning (a genus, of its species), sorted.
-    std::vector<std::string> members(std::uint32_t scope, const std::vector<Kind>& kinds, std::string_view word) const;
+    std::vector<std::string> members(std::uint32_t scope, const Kinds& kinds, std::string_view word) const;
     /// All names of a scope and the library, of the given kinds, sorted.
     /// Kept until another declaration comes.
-    const std::vector<std::string>& all(std::uint32_t scope, const std::vector<Kind>& kinds) const;
+    const std::vector<std::string>& all(std::uint32_t scope, const Kinds& kinds) const;
 
 private:
-    using Map = std::unordered_map<std::string_view, DeclId>;
+    using Map = std::pmr::unordered_map<std::string_view, DeclId>;
+    using Maps = std::pmr::vector<Map>;  // by name space
+    struct Scope {
+        Maps own;
+        Maps library;  // names that were found in the library, and that nothing of the scope's own has
+    };
     DeclId open_library(std::size_t index);
 
     const Collection& collection_;
     SourceMap& sources_;
     const ResourceLimits& limits_;
     std::deque<Decl> decls_;
-    std::vector<std::array<Map, kNameSpaceCount>> scopes_;
+    std::pmr::monotonic_buffer_resource memory_;  // names only ever get added
+    std::vector<Scope> scopes_;
     std::unordered_map<std::size_t, DeclId> library_;     // index in embedded_declarations() to decl
     mutable std::map<std::pair<std::uint32_t, std::uint32_t>, std::vector<std::string>> all_;  // by scope and kinds
     std::vector<FileId> library_files_;

@@ -205,7 +205,7 @@ void Elaborator::product_field(DeclId id, const FieldSpec& spec, std::uint32_t r
             }
             parts.in_span = tree.head(tree.rows[row]);
             parts.in_known = true;
-            parts.product.base = read_in(decl.scope, tree, parts.in_span, list, parts.product.base_id);
+            parts.product.own_base = read_in(decl.scope, tree, parts.in_span, list, parts.product.base_id);
             for (const auto& c : list) {
                 if (list.size() == 1 && !starts_amount(c, decl.scope)) {
                     Cursor rest = c;
@@ -326,7 +326,6 @@ void Elaborator::finish_product(ProductParts& parts) {
             return;
         }
         p.base_id = f.usual_base;
-        p.base = model_.bases[f.usual_base].phases;
         p.base_span = parts.format_span;
         p.remarks.push_back(fmt::format("The recipe names nothing to put the blend in: {} is the format's usual base.",
                                         model_.bases[f.usual_base].header.name));
@@ -346,7 +345,7 @@ void Elaborator::finish_product(ProductParts& parts) {
         }
     }
     std::uint64_t lines = model_.blends[p.blend].lines.size();
-    for (const auto& phase : p.base) lines += phase.rows.size();
+    for (const auto& phase : model_.phases(p)) lines += phase.rows.size();
     line_count_ += lines;
 }
 
@@ -477,7 +476,7 @@ void Elaborator::line_row(DeclId id, std::uint32_t r, DeclId of, Span of_span, c
                 report(Code::missing_value, cursor.before(), "in what? a carrier, a base, or a list that comes to 100 %");
                 return;
             }
-            p.base = read_in(decl.scope, tree, list[0].whole(), list, p.base_id);
+            p.own_base = read_in(decl.scope, tree, list[0].whole(), list, p.base_id);
             parts.in_span = list[0].whole();
             cursor = tail;
             if (broken_) return;

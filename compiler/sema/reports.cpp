@@ -17,7 +17,7 @@ DiagnosticBuilder Elaborator::report(Code code, Span span, std::string message) 
     return bag_.add(code, span, std::move(message));
 }
 
-void Elaborator::unknown_name(std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds,
+void Elaborator::unknown_name(std::uint32_t scope, NameSpace space, const Kinds& kinds,
                               std::string_view name, Span span) {
     broken_ = true;
     if (nameless_[static_cast<std::size_t>(space)]) return;  // it may be the one whose name is missing

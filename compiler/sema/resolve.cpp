@@ -38,7 +38,7 @@ void Elaborator::end(DeclId id, std::uint32_t record) {
     open_.pop_back();
 }
 
-DeclId Elaborator::resolve(std::uint32_t scope, NameSpace space, const std::vector<Kind>& kinds,
+DeclId Elaborator::resolve(std::uint32_t scope, NameSpace space, const Kinds& kinds,
                            std::string_view name, Span span) {
     const DeclId id = names_.find(scope, space, name);
     if (id == kNoDecl) {
@@ -47,7 +47,7 @@ DeclId Elaborator::resolve(std::uint32_t scope, NameSpace space, const std::vect
     }
     Decl& decl = names_.at(id);
     ++decl.uses;
-    if (std::find(kinds.begin(), kinds.end(), decl.kind) == kinds.end()) {
+    if (!kinds.has(decl.kind)) {
         std::string wanted;
         for (std::size_t i = 0; i < kinds.size(); ++i) {
             if (i > 0) wanted += i + 1 == kinds.size() ? " or " : ", ";
@@ -62,7 +62,7 @@ DeclId Elaborator::resolve(std::uint32_t scope, NameSpace space, const std::vect
 }
 
 Elaborator::NameRead Elaborator::read_name(Cursor& cursor, std::uint32_t scope, NameSpace space,
-                                           const std::vector<Kind>& kinds) {
+                                           const Kinds& kinds) {
     NameRead out;
     if (!cursor.is(AtomKind::word)) {
         const Span at = cursor.done() ? cursor.before() : cursor.span(cursor.peek());

@@ -62,7 +62,7 @@ void Elaborator::apply_action(Field action, std::uint32_t scope, const SyntaxTre
                fmt::format("a variation with more than {} actions is more than the limit", limits_.formula_lines));
         return;
     }
-    const std::vector<Kind> kinds{Kind::oil, Kind::blend, Kind::variation};
+    const Kinds kinds{Kind::oil, Kind::blend, Kind::variation};
     const auto touch = [&](DeclId decl, Span span) {
         for (const auto& [other, where] : touched) {
             if (other != decl) continue;
@@ -203,7 +203,7 @@ void Elaborator::read_variation(DeclId id, Blend& blend, BlendDraft& draft) {
                     } else {
                         blend.variation_of = base;
                         blend.intent = model_.blends[base].intent;
-                        draft = drafts_[base];
+                        draft = drafts_.at(base);
                     }
                 }
             }

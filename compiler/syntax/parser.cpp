@@ -2,6 +2,7 @@
 // it in one pass.
 #include "syntax/parser.h"
 
+#include <algorithm>
 #include <cstring>
 #include <limits>
 
@@ -251,6 +252,13 @@ SyntaxTree parse(FileId file, std::string_view text, const ResourceLimits& limit
         return tree;
     }
     tree.text = text;
+    // Room for what lines like ours come to; what is not used is never touched.
+    const auto sample = text.substr(0, 16384);
+    const auto sampled = static_cast<std::size_t>(std::count(sample.begin(), sample.end(), '\n')) + 1;
+    const std::size_t lines = sample.size() == text.size() ? sampled : (text.size() / sample.size() + 1) * sampled;
+    tree.rows.reserve(std::min(lines, text.size() / 8 + 8));
+    tree.items.reserve(std::min(lines + lines / 8, text.size() / 8 + 8));
+    tree.atoms.reserve(std::min(lines * 4, text.size() / 4 + 8));
     RowBuilder rows(tree, limits, bag);
     if (refused(rows)) {
         rows.refuse();

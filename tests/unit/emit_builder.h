@@ -138,7 +138,7 @@ struct Stillroom {
         b.header = header(std::move(name), std::move(title));
         b.measure = measure;
         for (auto& [material, amount] : lines) {
-            b.lines.push_back({material, amount, {}, {}});
+            b.lines.push_back({amount, material, {}, {}});
             b.total += amount;
         }
         model.blends.push_back(std::move(b));
@@ -168,7 +168,7 @@ struct Stillroom {
             row.fraction = fraction;
             phase.rows.push_back(row);
         }
-        if (!in.empty()) p.base.push_back(std::move(phase));
+        if (!in.empty()) p.own_base.push_back(std::move(phase));
         model.products.push_back(std::move(p));
         const auto id = static_cast<ProductId>(model.products.size() - 1);
         model.own_products.push_back(id);

@@ -178,7 +178,7 @@ public:
         p.format = format;
         p.content = {number(content), dimension, {}};
         p.load = load;
-        p.base = std::move(base);
+        p.own_base = std::move(base);
         return static_cast<ProductId>(model.products.size() - 1);
     }
 

@@ -13,6 +13,7 @@
 #include "base/source.h"
 #include "diag/diagnostic.h"
 #include "diag/render.h"
+#include "library/embedded.h"
 #include "syntax/parser.h"
 
 namespace {
@@ -86,6 +87,20 @@ void index(const SyntaxTree& tree, std::size_t file, std::vector<Entry>& out) {
     }
 }
 
+/// See embedded_slots(). At most a quarter full, so that a name that isn't there is known at a glance.
+std::vector<std::size_t> slots_of(const std::vector<Entry>& entries) {
+    std::size_t size = 1024;
+    while (size < entries.size() * 4) size *= 2;
+    std::vector<std::size_t> slots(size, 0);
+    for (std::size_t i = 0; i < entries.size(); ++i) {
+        if (i > 0 && entries[i].name == entries[i - 1].name) continue;
+        std::size_t at = embedded_hash(entries[i].name) & (size - 1);
+        while (slots[at] != 0) at = (at + 1) & (size - 1);
+        slots[at] = i + 1;
+    }
+    return slots;
+}
+
 /// Raw string literals in chunks: long ones are slow to compile, and no compiler must take more than 64 KiB at once.
 std::string literal(const std::string& text) {
     std::string out;
@@ -138,8 +153,11 @@ int main(int argc, char** argv) {
     for (const Entry& e : entries) {
         out += fmt::format("    {{\"{}\", Kind::{}, {}, {}, {}}},\n", e.name, e.kind, e.file, e.begin, e.end);
     }
+    out += "};\n\nconstexpr std::uint16_t kSlots[] = {";
+    for (const std::size_t slot : slots_of(entries)) out += fmt::format("{},", slot);
     out +=
         "};\n\n}  // namespace\n\n"
+        "std::span<const std::uint16_t> embedded_slots() { return kSlots; }\n"
         "std::span<const EmbeddedFile> embedded_files() { return kFiles; }\n"
         "std::span<const EmbeddedDeclaration> embedded_declarations() { return kDeclarations; }\n\n"
         "}  // namespace scruple\n";
