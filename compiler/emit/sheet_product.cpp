@@ -302,10 +302,14 @@ Page product_page(const Document& document, ProductId id) {
     page.items(std::move(said));
 
     add_assumptions(page, all_assumptions(document, product, formula));
-    if (!product.remarks.empty()) {
+    if (product.base_usual || !product.remarks.empty()) {
         page.heading("Remarks");
         std::vector<std::string> items;
         for (const std::string& remark : product.remarks) items.push_back(plain(remark));
+        if (product.base_usual) {
+            items.push_back("The recipe names nothing to put the blend in: " +
+                            plain(model.bases[product.base_id].header.name) + " is the format's usual base.");
+        }
         page.items(std::move(items));
     }
     add_cautions(page, document, &product);

@@ -107,7 +107,7 @@ BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag, bool ass
     }
     if (densities_known) {
         figures.density = total_mass / total_volume;
-        if (count > 1) assume_additive_volumes(figures.assumptions);
+        if (count > 1 && said) assume_additive_volumes(*said);
     }
     if (densities_known || count == 1) {
         share_out_notes(model, figures);

@@ -136,7 +136,8 @@ BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag, bool ass
 struct FormulaOptions {
     std::optional<std::int64_t> units;
     std::optional<Load> load;
-    bool assumptions = true;  // false: their words are not made
+    bool for_sheet = true;  // false: no words of what is taken as given and nothing rounded to the scale: only findings
+                            // and verdicts are wanted
 };
 Formula work_out(const Model& model, const Product& product, const BlendFigures& blend, Bag& bag,
                  const FormulaOptions& options = {});

@@ -21,7 +21,7 @@ public:
             const FormulaOptions& options)
         : model_(model), product_(product), format_(model.formats[product.format]), own_blend_(blend), blend_(&blend),
           bag_(bag), load_(options.load ? *options.load : product.load),
-          units_(std::max<std::int64_t>(1, options.units ? *options.units : product.units)), say_(options.assumptions) {}
+          units_(std::max<std::int64_t>(1, options.units ? *options.units : product.units)), say_(options.for_sheet) {}
 
     Formula run() {
         if (!own_blend_.complete) return std::move(out_);
@@ -35,7 +35,8 @@ public:
         readings(w);
         check_usual_load();
         check_room();
-        weigh(model_, product_, out_, bag_);
+        weigh(model_, product_, out_, bag_, say_);
+        if (say_ && out_.scale_assumed) assume(out_.assumptions, "the scale reads to 0.01 g", "common practice, no source");
         return std::move(out_);
     }
 
@@ -231,7 +232,7 @@ private:
             }
         }
         const bool mixed = out_.lines.size() > 1 && out_.unit_volume_ml.has_value();
-        if (mixed || uses_volumes_) assume_additive_volumes(out_.assumptions);
+        if (say_ && (mixed || uses_volumes_)) assume_additive_volumes(out_.assumptions);
         return true;
     }
 
@@ -255,6 +256,7 @@ private:
         }
         if (known) out_.drops_per_unit = drops * out_.unit_mass_g / out_.batch_mass_g;
 
+        if (!say_) return;
         const std::string source = format_.sources.empty() ? "common practice, no source" : source_words(model_, format_.sources[0]);
         const std::string format(format_.header.name);
         if (load_.from_format) {
@@ -310,7 +312,7 @@ private:
     Bag& bag_;
     Load load_;
     std::int64_t units_;
-    bool say_;  // the words of what is taken as given
+    bool say_;  // for a sheet: with what only a sheet prints
     Formula out_;
     std::vector<RestRow> rests_;
     std::vector<Assumption> base_assumptions_;

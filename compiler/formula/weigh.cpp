@@ -29,7 +29,6 @@ Weighing choose_scales(const Model& model, const Product& product, Formula& form
     const auto& scales = model.workshop.scales;
     if (scales.empty()) {
         formula.scale_assumed = true;
-        assume(formula.assumptions, "the scale reads to 0.01 g", "common practice, no source");
         out.divisions = {kUsualDivision};
         out.units = {1};
         return out;
@@ -169,7 +168,7 @@ void report_light_lines(const Model& model, const Product& product, const Formul
 
 }  // namespace
 
-void weigh(const Model& model, const Product& product, Formula& formula, Bag& bag) {
+void weigh(const Model& model, const Product& product, Formula& formula, Bag& bag, bool divisions_wanted) {
     const Weighing weighing = choose_scales(model, product, formula, bag);
     double unit = 0;
     for (std::size_t i = 0; i < formula.lines.size(); ++i) {
@@ -181,8 +180,7 @@ void weigh(const Model& model, const Product& product, Formula& formula, Bag& ba
     if (!(unit > 0)) return;
 
     // Lines of one scale are rounded together; the batch is what all of them come to.
-    for (std::size_t s = 0;
-         s < weighing.divisions.size() && formula.batch_mass_g / unit < kMostDivisions; ++s) {
+    for (std::size_t s = 0; divisions_wanted && s < weighing.divisions.size() && formula.batch_mass_g / unit < kMostDivisions; ++s) {
         std::vector<double> masses;
         std::vector<std::size_t> which;
         for (std::size_t i = 0; i < formula.lines.size(); ++i) {

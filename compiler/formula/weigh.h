@@ -10,7 +10,8 @@ namespace scruple {
 inline constexpr double kLeastDivisions = 20;
 
 /// Fills in scale, divisions, `too_light` and premixes of a formula whose masses are known, and
-/// reports at most one finding on light lines and one on a batch over the scale.
-void weigh(const Model& model, const Product& product, Formula& formula, Bag& bag);
+/// reports at most one finding on light lines and one on a batch over the scale. Without
+/// `divisions_wanted` no line is rounded to the scale.
+void weigh(const Model& model, const Product& product, Formula& formula, Bag& bag, bool divisions_wanted = true);
 
 }  // namespace scruple

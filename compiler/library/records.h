@@ -255,6 +255,7 @@ struct Product {
     Span content_span;
     Load load;
     BaseId base_id = kNone;         // the named base, if one
+    bool base_usual = false;        // the recipe named nothing: it is the format's usual one
     std::vector<BasePhase> own_base;  // else the list that stands in the product; empty for neat products
     Span base_span;
     std::int64_t units = 1;

@@ -38,7 +38,7 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
     }
     FormulaOptions formula_options;
     formula_options.units = options.make;
-    formula_options.assumptions = options.keep_figures;
+    formula_options.for_sheet = options.keep_figures;
     in_pieces(model.products.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
         for (std::size_t i = begin; i < end; ++i) {
             const Product& p = model.products[i];

@@ -327,8 +327,7 @@ void Elaborator::finish_product(ProductParts& parts) {
         }
         p.base_id = f.usual_base;
         p.base_span = parts.format_span;
-        p.remarks.push_back(fmt::format("The recipe names nothing to put the blend in: {} is the format's usual base.",
-                                        model_.bases[f.usual_base].header.name));
+        p.base_usual = true;
     }
     if (parts.in_known) p.base_span = parts.in_span;
     if (!p.extra) {
