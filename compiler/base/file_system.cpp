@@ -123,7 +123,8 @@ public:
     }
 
     ListResult list(const std::string& folder) const override;
-    WriteResult write_atomically(const std::string& path, std::string_view text) override;
+    using FileSystem::write_atomically;
+    WriteResult write_atomically(const std::string& path, TextMaker make) override;
     WriteResult make_folders(const std::string& path) override;
 
 private:
@@ -233,6 +234,10 @@ public:
             if (done < 0) return false;
             text.remove_prefix(static_cast<std::size_t>(done));
         }
+        return true;
+    }
+
+    bool flush() {
         return again_if_interrupted([&] { return ::fsync(file_); }) == 0;
     }
 
@@ -252,7 +257,7 @@ private:
     bool renamed_ = false;
 };
 
-WriteResult RealFileSystem::write_atomically(const std::string& given, std::string_view text) {
+WriteResult RealFileSystem::write_atomically(const std::string& given, TextMaker make) {
     if (has_nul(given) || given.empty()) return {IoError::not_found, {}};
     std::string path = given;
     struct stat old {};
@@ -277,7 +282,12 @@ WriteResult RealFileSystem::write_atomically(const std::string& given, std::stri
     Draft draft(folder.get(), is_new ? 0666 : 0600);
     if (!draft.open()) return failed<WriteResult>(errno);
     if (!is_new && !draft.take_after(old)) return failed<WriteResult>(errno);
-    if (!draft.write(text) || !draft.rename_to(name)) return failed<WriteResult>(errno);
+    int error = 0;  // of the first piece that could not be written
+    make([&](std::string_view piece) {
+        if (error == 0 && !draft.write(piece)) error = errno;
+    });
+    if (error != 0) return failed<WriteResult>(error);
+    if (!draft.flush() || !draft.rename_to(name)) return failed<WriteResult>(errno);
     // The new file stands; a file system that cannot flush a folder is no reason to call the write failed.
     (void)again_if_interrupted([&] { return ::fsync(folder.get()); });
     return {};

@@ -10,6 +10,8 @@
 #include <string_view>
 #include <vector>
 
+#include "base/function_ref.h"
+
 namespace scruple {
 
 enum class IoError {
@@ -40,6 +42,11 @@ struct WriteResult {
     std::string detail;
 };
 
+/// Takes a text piece by piece.
+using TextSink = FunctionRef<void(std::string_view)>;
+/// Gives a text piece by piece: called once, with the place that takes the pieces.
+using TextMaker = FunctionRef<void(TextSink)>;
+
 enum class EntryKind { file, folder, other, missing };
 
 struct FolderEntry {
@@ -69,7 +76,10 @@ public:
     /// Writes beside the target, flushes, then renames over it; on any error the old file is untouched and
     /// nothing new is left behind. Keeps the mode bits of an existing file; a file that may not be written is refused.
     /// A link is kept, and the file it leads to replaced; a link that leads nowhere is refused. Makes no folders.
-    virtual WriteResult write_atomically(const std::string& path, std::string_view text) = 0;
+    virtual WriteResult write_atomically(const std::string& path, TextMaker make) = 0;
+    WriteResult write_atomically(const std::string& path, std::string_view text) {
+        return write_atomically(path, TextMaker([&](TextSink sink) { sink(text); }));
+    }
     /// Makes the folder and those above it as needed; no error if it is there.
     virtual WriteResult make_folders(const std::string& path) = 0;
 };
@@ -90,7 +100,8 @@ public:
     ReadResult read(const std::string& path, std::uint64_t max_bytes) const override;
     ReadResult read_below(const std::string& root, const std::string& path, std::uint64_t max_bytes) const override;
     ListResult list(const std::string& folder) const override;
-    WriteResult write_atomically(const std::string& path, std::string_view text) override;
+    using FileSystem::write_atomically;
+    WriteResult write_atomically(const std::string& path, TextMaker make) override;
     WriteResult make_folders(const std::string& path) override;
 
 private:

@@ -77,12 +77,14 @@ ListResult MemoryFileSystem::list(const std::string& given) const {
     return out;
 }
 
-WriteResult MemoryFileSystem::write_atomically(const std::string& given, std::string_view text) {
+WriteResult MemoryFileSystem::write_atomically(const std::string& given, TextMaker make) {
     const std::string path = path_normal(given);
     if (const IoError error = refused(path); error != IoError::none) return {error, {}};
     if (kind(path) == EntryKind::folder) return {IoError::is_folder, {}};
     if (kind(path_parent(path)) != EntryKind::folder) return {IoError::not_found, {}};
-    files_[path] = std::string(text);
+    std::string text;
+    make([&](std::string_view piece) { text += piece; });
+    files_[path] = std::move(text);
     return {};
 }
 

@@ -13,45 +13,43 @@
 namespace scruple {
 namespace {
 
-struct Output {
-    std::string name;  // file name below --out
-    std::string text;
-};
-
-/// Names of files: a product's own name is safe (letters, digits, underscores).
-std::vector<Output> outputs(const Document& d, const BuildOptions& options) {
-    std::vector<Output> out;
+/// Writes every file that a document comes to, a file at a time: a large collection is never held as text. Names of files
+/// are safe: letters, digits, underscores. Stops where `write` says so.
+bool each_output(const Document& d, const BuildOptions& options,
+                 FunctionRef<bool(const std::string& name, TextMaker make)> write) {
+    const auto whole = [&](std::string_view stem, std::string_view ending, auto&& text) {
+        return write(fmt::format("{}.{}", stem, ending), TextMaker([&](TextSink sink) { sink(text()); }));
+    };
     if (options.to == "json") {
-        out.push_back({fmt::format("{}.json", d.collection), emit_json(d)});
-    } else if (options.to == "csv") {
-        out.push_back({fmt::format("{}.csv", d.collection), emit_csv(d)});
-    } else if (options.to == "markdown") {
-        for (const BlendId b : d.blends) {
-            out.push_back({fmt::format("{}.md", d.model->blends[b].header.name), emit_blend_markdown(d, b)});
-        }
-        for (const ProductId p : d.products) {
-            out.push_back({fmt::format("{}.md", d.model->products[p].header.name), emit_product_markdown(d, p)});
-        }
-    } else {
-        SheetOptions sheet;
-        for (const BlendId b : d.blends) {
-            out.push_back({fmt::format("{}.txt", d.model->blends[b].header.name), emit_blend_sheet(d, b, sheet)});
-        }
-        for (const ProductId p : d.products) {
-            out.push_back({fmt::format("{}.txt", d.model->products[p].header.name), emit_product_sheet(d, p, sheet)});
-        }
+        return write(fmt::format("{}.json", d.collection), TextMaker([&](TextSink sink) { emit_json(d, sink); }));
     }
-    return out;
+    if (options.to == "csv") return whole(d.collection, "csv", [&] { return emit_csv(d); });
+    const bool markdown = options.to == "markdown";
+    const std::string_view ending = markdown ? "md" : "txt";
+    for (const BlendId b : d.blends) {
+        const auto text = [&] { return markdown ? emit_blend_markdown(d, b) : emit_blend_sheet(d, b, SheetOptions{}); };
+        if (!whole(d.model->blends[b].header.name, ending, text)) return false;
+    }
+    for (const ProductId p : d.products) {
+        const auto text = [&] { return markdown ? emit_product_markdown(d, p) : emit_product_sheet(d, p, SheetOptions{}); };
+        if (!whole(d.model->products[p].header.name, ending, text)) return false;
+    }
+    return true;
 }
 
-std::string printed(const Document& d, const BuildOptions& options) {
-    if (options.to == "json") return emit_json(d);
-    if (options.to == "csv") return emit_csv(d);
-    if (options.to == "markdown") return emit_markdown(d);
+bool print(const Document& d, const BuildOptions& options) {
+    if (options.to == "json") {
+        bool good = true;
+        emit_json(d, [&](std::string_view piece) { good = good && write_out(piece); });
+        return good;
+    }
+    if (d.blends.empty() && d.products.empty()) return true;
+    if (options.to == "csv") return write_out(emit_csv(d));
+    if (options.to == "markdown") return write_out(emit_markdown(d));
     SheetOptions sheet;
     sheet.color = wants_color(options.common.color, Stream::out);
     sheet.width = std::min<std::size_t>(terminal_width(Stream::out), 80);
-    return emit_sheet(d, sheet);
+    return write_out(emit_sheet(d, sheet));
 }
 
 /// Keeps what `--only` names: blends, products, or a line's products. Names that nothing has go to `missing`.
@@ -102,11 +100,10 @@ int run_build(FileSystem& files, const BuildOptions& options) {
     // Machine-readable findings are enough for a machine: nothing is written where there are errors, so that an old
     // good sheet is never replaced by half of a new one.
     if (options.out.empty()) {
-        std::string text;
         for (const auto& d : documents) {
-            if (options.to == "json" || !d.blends.empty() || !d.products.empty()) text += printed(d, options);
+            if (!print(d, options)) return kIoFailed;
         }
-        return write_out(text) ? status : kIoFailed;
+        return status;
     }
     if (status != kClean) {
         say("scruple: nothing was written, since there are errors\n");
@@ -123,26 +120,28 @@ int run_build(FileSystem& files, const BuildOptions& options) {
     std::set<std::string> names;
     std::size_t count = 0;
     for (const auto& d : documents) {
-        for (const auto& output : outputs(d, options)) {
-            auto name = output.name;
+        const bool done = each_output(d, options, [&](const std::string& own_name, TextMaker make) {
+            std::string name = own_name;
             if (!names.insert(name).second) {
-                name = fmt::format("{}_{}", d.collection, output.name);
+                name = fmt::format("{}_{}", d.collection, own_name);
                 names.insert(name);
             }
             const auto path = path_join(options.out, name);
             const auto real = files.canonical(path);
             if (!real.empty() && recipes.contains(real)) {
                 say(fmt::format("scruple: {} is a recipe, and outputs never overwrite recipes\n", path));
-                return kIoFailed;
+                return false;
             }
-            const auto written = files.write_atomically(path, output.text);
+            const auto written = files.write_atomically(path, make);
             if (written.error != IoError::none) {
                 say(fmt::format("scruple: cannot write {}: {}\n", path,
-                                      written.detail.empty() ? describe(written.error) : written.detail));
-                return kIoFailed;
+                                written.detail.empty() ? describe(written.error) : written.detail));
+                return false;
             }
             ++count;
-        }
+            return true;
+        });
+        if (!done) return kIoFailed;
     }
     if (!write_out(plain_text(fmt::format("wrote {} {} to {}\n", count, count == 1 ? "file" : "files", options.out)))) {
         return kIoFailed;

@@ -15,7 +15,7 @@ namespace {
 
 int descriptor(Stream stream) { return stream == Stream::out ? STDOUT_FILENO : STDERR_FILENO; }
 
-bool write_all(std::FILE* file, const std::string& text) {
+bool write_all(std::FILE* file, std::string_view text) {
     return std::fwrite(text.data(), 1, text.size(), file) == text.size() && std::fflush(file) == 0;
 }
 
@@ -39,9 +39,9 @@ std::size_t terminal_width(Stream stream) {
     return 80;
 }
 
-bool write_out(const std::string& text) { return write_all(stdout, text); }
+bool write_out(std::string_view text) { return write_all(stdout, text); }
 
-bool write_err(const std::string& text) { return write_all(stderr, text); }
+bool write_err(std::string_view text) { return write_all(stderr, text); }
 
 std::string plain_text(std::string_view text) {
     std::string out;

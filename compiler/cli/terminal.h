@@ -23,7 +23,7 @@ std::string plain_text(std::string_view text);
 bool say(const std::string& message);
 
 /// Writes all of it and flushes; false if that failed (a full disk, a closed pipe).
-bool write_out(const std::string& text);
-bool write_err(const std::string& text);
+bool write_out(std::string_view text);
+bool write_err(std::string_view text);
 
 }  // namespace scruple

@@ -3,12 +3,12 @@
 #pragma once
 
 #include <cstddef>
-#include <functional>
 #include <string>
 #include <string_view>
 #include <utility>
 #include <vector>
 
+#include "base/function_ref.h"
 #include "emit/document.h"
 
 namespace scruple {
@@ -33,7 +33,7 @@ std::string emit_blend_markdown(const Document& document, BlendId blend);
 /// Schema `scruple.formula/1`.
 std::string emit_json(const Document& document);
 /// The same a piece at a time: a large collection's document is larger than anybody wants to hold.
-void emit_json(const Document& document, const std::function<void(std::string_view)>& sink);
+void emit_json(const Document& document, FunctionRef<void(std::string_view)> sink);
 
 /// One row a formula line (RFC 4180: CRLF, quotes doubled); numbers with a point, no grouping.
 std::string emit_csv(const Document& document);

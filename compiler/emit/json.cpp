@@ -267,7 +267,7 @@ void add_rules(JsonWriter& json, const Model& model) {
 
 }  // namespace
 
-void emit_json(const Document& document, const std::function<void(std::string_view)>& sink) {
+void emit_json(const Document& document, FunctionRef<void(std::string_view)> sink) {
     JsonWriter json(sink);
     json.open_object();
     json.text("schema", "scruple.formula/1");

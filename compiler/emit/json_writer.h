@@ -5,19 +5,20 @@
 
 #include <cstddef>
 #include <cstdint>
-#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
 #include <vector>
 
+#include "base/function_ref.h"
+
 namespace scruple::emit {
 
 class JsonWriter {
 public:
     /// With a `sink` the text goes there a piece at a time, and `take` gives the rest.
-    explicit JsonWriter(std::function<void(std::string_view)> sink = {}) : sink_(std::move(sink)) {}
+    explicit JsonWriter(FunctionRef<void(std::string_view)> sink = nullptr) : sink_(sink) {}
 
     /// Objects and arrays spread over lines with two spaces a level; a `row` stands on one line.
     void open_object() { open('{', false); }
@@ -106,7 +107,7 @@ private:
 
     static constexpr std::size_t kPiece = 1u << 20;
 
-    std::function<void(std::string_view)> sink_;
+    FunctionRef<void(std::string_view)> sink_;
     std::string out_;
     std::vector<Level> levels_;
     bool after_key_ = false;
