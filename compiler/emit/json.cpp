@@ -169,6 +169,14 @@ void add_lines(JsonWriter& json, const Model& model, const Formula& formula) {
             json.null("drops_per_unit");
         }
         json.boolean("too_light", complete && line.too_light);
+        if (const auto& dilution = model.materials[line.material].dilution) {
+            json.row("diluted");
+            json.number("percent_ww", dilution->share.to_double() * 100);
+            json.text("in", material_name(model, dilution->in));
+            json.close_object();
+        } else {
+            json.null("diluted");
+        }
         json.close_object();
     }
     json.close_array();

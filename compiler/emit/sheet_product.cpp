@@ -220,6 +220,18 @@ void add_weighing(Page& page, const Document& document, const Product& product,
     std::string note = rounding_note(formula);
     if (!figures.volumes_known) note += " Where a density is not known, so is the volume.";
     page.paragraph(note);
+    std::vector<std::string> dissolved;
+    for (const FormulaLine& line : formula.lines) {
+        const auto& dilution = model.materials[line.material].dilution;
+        if (!dilution) continue;
+        std::string text = title_of(model, line.material) + ": " + exact_percent(dilution->share) + " % of its weight is the oil, the rest " +
+                           title_of(model, dilution->in);
+        if (std::find(dissolved.begin(), dissolved.end(), text) == dissolved.end()) dissolved.push_back(std::move(text));
+    }
+    if (!dissolved.empty()) {
+        page.paragraph("Kept dissolved, and weighed as it is kept:");
+        page.items(std::move(dissolved));
+    }
 
     const bool light = std::any_of(formula.lines.begin(), formula.lines.end(),
                                    [](const FormulaLine& line) { return line.too_light; });

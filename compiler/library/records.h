@@ -85,6 +85,20 @@ struct Constituent {
 enum class MaterialKind : std::uint8_t { oil, ingredient };
 enum class Note : std::uint8_t { unknown, top, top_middle, middle, base };
 
+/// That one material counts as so much of another when limits are judged: a maker's own bottle of an oil as all of it, a
+/// dilution as the share that is dissolved in it.
+struct CountsAs {
+    MaterialId material = kNone;
+    double share = 1;
+};
+
+/// An oil kept dissolved.
+struct Dilution {
+    MaterialId in = kNone;
+    Rational share;             // of the dilution, w/w
+    Span span;
+};
+
 struct Material {
     Header header;
     MaterialKind kind = MaterialKind::oil;
@@ -103,7 +117,9 @@ struct Material {
     std::vector<std::string_view> moods;
     std::vector<Constituent> contains;     // rows, and for each group the larger of its own row and its parts' sum
     bool composition_known = false;        // any `contains` at all
-    double known_typical = 0;              // sum of typical fractions of the rows, capped at 1
+    double known_typical = 0;              // sum of typical fractions of the rows, and what an oil is dissolved in; at most 1
+    std::vector<CountsAs> counts_as;       // materials whose own limits this one counts towards, besides its own
+    std::optional<Dilution> dilution;
     std::string_view state;                // liquid, solid_wax, crystal, part …
     std::vector<SourceId> sources;
 };

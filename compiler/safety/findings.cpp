@@ -76,12 +76,21 @@ private:
         return standing == Standing::estimate ? "an estimate" : "worked out and not published";
     }
 
+    /// How much of one material's weight counts as another.
+    double counts_as(MaterialId material, MaterialId other) const {
+        if (material == other) return 1;
+        for (const auto& c : model_.materials[material].counts_as) {
+            if (c.material == other) return c.share;
+        }
+        return 0;
+    }
+
     std::vector<Bringer> bringers(const Check& check, bool at_maximum) const {
         std::vector<Bringer> found;
         for (const auto& line : context_.formula.lines) {
             double content = 0;
             if (check.substance == kNone) {
-                content = line.material == check.material ? 1 : 0;
+                content = counts_as(line.material, check.material);
             } else {
                 for (const auto& c : model_.materials[line.material].contains) {
                     if (c.substance == check.substance)
@@ -111,7 +120,8 @@ private:
 
     void bringer_notes(DiagnosticBuilder& found, const Check& check, bool at_maximum) const {
         const auto all = bringers(check, at_maximum);
-        if (check.substance != kNone && !all.empty()) {
+        const bool itself = check.substance == kNone && all.size() == 1 && all[0].line->material == check.material;
+        if (!all.empty() && !itself) {
             std::vector<std::string> items;
             for (const auto& b : all)
                 items.push_back(material_name(model_, b.line->material) + " " +

@@ -59,10 +59,10 @@ public:
           formula_(formula),
           table_(limits.impl().table(format_.category)),
           w_(formula.load_ww),
-          on_skin_(format_.contact != Contact::none) {}
+          undiluted_(format_.contact != Contact::none && !holds_dilution()) {}
 
     Judgement run() {
-        if (on_skin_ && (product_.load.kind == LoadKind::neat || w_ >= kUndiluted)) add_undiluted();
+        if (undiluted_ && (product_.load.kind == LoadKind::neat || w_ >= kUndiluted)) add_undiluted();
         if (table_) {
             sum_up(nullptr);
             add_limits();
@@ -78,6 +78,14 @@ public:
     }
 
 private:
+    /// Whether something in the blend is dissolved already, so that the blend by itself is no undiluted oil.
+    bool holds_dilution() const {
+        return std::any_of(formula_.lines.begin(), formula_.lines.end(), [&](const FormulaLine& line) {
+            const auto& dilution = model_.materials[line.material].dilution;
+            return line.role == LineRole::blend && line.share.slope > 0 && dilution && dilution->share < Rational(1);
+        });
+    }
+
     static Scratch& scratch() {
         thread_local Scratch instance;
         return instance;
@@ -152,8 +160,7 @@ private:
                 check.used_at_maximum = check.use_at_maximum.at(w_);
                 judge_use(check);
             }
-            if (entry.substance != kNone) add_bringers(check, level.bringer);
-            if (entry.material != kNone) check.bringers.push_back(entry.material);
+            add_bringers(check, level.bringer);
             out_.checks.push_back(std::move(check));
         }
         s.close();
@@ -257,7 +264,7 @@ private:
         for (const auto& line : formula_.lines) {
             const Material& material = model_.materials[line.material];
             if (material.kind != MaterialKind::oil) continue;
-            const double unknown = material.composition_known ? 1 - material.known_typical : 1;
+            const double unknown = 1 - material.known_typical;
             if (unknown <= 1e-9) continue;
             oils_known_ = oils_known_ && material.composition_known;
             Unknown found;
@@ -319,7 +326,7 @@ private:
         task.checks = &out_.checks;
         task.load_ww = w_;
         task.most_ww = most_load();
-        task.on_skin = on_skin_;
+        task.on_skin = undiluted_;
         task.all_known = all_known();
         const bool own = product_.load.kind == LoadKind::percent;
         task.basis = own ? product_.load.basis : format_.load_basis;
@@ -381,7 +388,7 @@ private:
     const Formula& formula_;
     const CategoryTable* table_;
     double w_;
-    bool on_skin_;
+    bool undiluted_;  // on skin, and as good as pure oil if the blend stands alone
     bool oils_known_ = true;
     Judgement out_;
     std::vector<std::uint32_t> entries_;  // of each check; kNone for sums

@@ -50,15 +50,26 @@ public:
         }
         table_.parts_from.reserve(materials + 1);
         table_.unstated_from.reserve(materials + 1);
+        std::vector<Found> found_of(materials);
+        std::vector<std::pair<std::uint32_t, std::uint32_t>> own_entries(materials, {kNone, kNone});
+        for (std::size_t m = 0; m < materials && m < model_.material_limits.size(); ++m) {
+            if (model_.material_limits[m].empty()) continue;
+            found_of[m] = gather(model_.material_limits[m], true);
+            own_entries[m] = add_entries(found_of[m], kNone, static_cast<MaterialId>(m));
+        }
         for (std::size_t m = 0; m < materials; ++m) {
             table_.parts_from.push_back(static_cast<std::uint32_t>(table_.parts.size()));
             table_.unstated_from.push_back(static_cast<std::uint32_t>(table_.unstated.size()));
-            if (m < model_.material_limits.size() && !model_.material_limits[m].empty()) {
-                const Found found = gather(model_.material_limits[m], true);
-                add_parts(add_entries(found, kNone, static_cast<MaterialId>(m)), 1, 1);
-                table_.phototoxic[m] = found.light;
-                table_.phototoxic_any[m] = found.light_any.row ? found.light_any : found.light;
+            const auto count = [&](MaterialId as, double share) {
+                const Found& found = found_of[as];
+                add_parts(own_entries[as], share, share);
+                lower(table_.phototoxic[m], found.light, share);
+                lower(table_.phototoxic_any[m], found.light_any.row ? found.light_any : found.light, share);
                 append(table_.unstated, found.unstated);
+            };
+            count(static_cast<MaterialId>(m), 1);
+            for (const auto& other : model_.materials[m].counts_as) {
+                if (other.material < materials && other.share > 0) count(other.material, other.share);
             }
             for (const auto& part : model_.materials[m].contains) {
                 if (part.substance >= substances || !(part.fraction.high > 0)) continue;
@@ -72,6 +83,13 @@ public:
     }
 
 private:
+    /// The tighter of two phototoxic rows, the second of an oil that makes up `share` of the material.
+    static void lower(PhototoxicRow& row, PhototoxicRow other, double share) {
+        if (!other.row) return;
+        other.limit /= share;
+        if (!row.row || other.limit < row.limit) row = other;
+    }
+
     static void append(std::vector<UnstatedRow>& to, const std::vector<UnstatedRow>& from) {
         to.insert(to.end(), from.begin(), from.end());
     }

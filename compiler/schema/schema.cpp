@@ -93,6 +93,8 @@ constexpr FieldSpec kOilFields[] = {
      .least = 1, .most = 5},
     {.field = Field::price, .word = "price", .shape = Shape::special, .doc = "an example price"},
     {.field = Field::conservation, .word = "conservation", .shape = Shape::text, .doc = "whether the plant is threatened"},
+    {.field = Field::diluted, .word = "diluted", .shape = Shape::special,
+     .doc = "bought or kept dissolved: so much of it, by weight, in what"},
     kDropper, kAlso, kContains, kSource, kRemark,
 };
 constexpr FieldSpec kIngredientFields[] = {

@@ -81,11 +81,13 @@ enum class Shape : std::uint8_t {
 /// Fields in all kinds; one enumerator a spelling.
 enum class Field : std::uint8_t {
     add, address, also, applies, at, audience, blend, botanical, bulk, by, cas, category, code, conservation, contact, contains,
-    container, cost_tier, currency, dated, density, dropper, effect, example, extra, family, fill, flash, format, impact,
+    container, cost_tier, currency, dated, density, diluted, dropper, effect, example, extra, family, fill, flash, format, impact,
     in, inci, intent, iodine, keeps, labour, library, load, make, market, markets, melts, members, mixing, moods, note,
     odour, part, phase, phototoxic, price, process, publisher, remark, remove, replace, role, rules, saponification, set,
     sizes, sold_by, source, standing, state, steps, tenacity, text, usual_base, warnings, weighs_to, within,
 };
+
+inline constexpr std::size_t kFieldCount = static_cast<std::size_t>(Field::within) + 1;
 
 struct FieldSpec {
     Field field;

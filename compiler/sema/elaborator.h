@@ -146,6 +146,8 @@ private:
     // --- materials.cpp, safety_kinds.cpp, formats.cpp
     void read_contains(DeclId id, std::uint32_t row, Material& material, bool only);
     void add_groups(Material& material);
+    void read_diluted(Cursor& cursor, std::uint32_t scope, Material& material);
+    void dissolve(Material& material, bool density_stated);
     void load_groups();
     void load_cautions();
     void load_limits(std::string_view subject, bool library);
@@ -223,6 +225,7 @@ private:
         bool good = false;
     };
     std::unordered_map<DeclId, LetEntry> lets_;
+    std::unordered_map<MaterialId, Material> neat_;      // dilutions as they were before they were dissolved
     std::unordered_map<BlendId, BlendDraft> drafts_;     // of the blends that a variation starts from
     std::unordered_set<std::string_view> varied_;        // their names, as the heads of variations have them
     std::vector<Span> broken_rows_;                  // heads that could not be read as declarations

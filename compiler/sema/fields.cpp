@@ -32,7 +32,7 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
         }
         return;
     }
-    std::array<Span, 80> seen{};  // by Field
+    std::array<Span, kFieldCount> seen{};  // by Field
     for (std::uint32_t r = tree.children_begin(block_row); r < tree.children_end(block_row); r = tree.rows[r].next) {
         const Row& row = tree.rows[r];
         if (row.kind == RowKind::error || row.broken) {

@@ -84,7 +84,11 @@ MaterialId Elaborator::material(DeclId id) {
     start_like(id, scratch, like);
     if (like != kNoDecl) {
         const MaterialId from = material(like);
-        if (from != kNone) m = model_.materials[from];
+        if (from != kNone) {
+            const auto neat = neat_.find(from);
+            m = neat != neat_.end() ? neat->second : model_.materials[from];
+            if (neat == neat_.end()) m.counts_as.push_back({from, 1});
+        }
         if (names_.at(like).broken) broken_ = true;
         // Group rows are worked out again below.
         std::erase_if(m.contains, [&](const Constituent& c) {
@@ -96,6 +100,7 @@ MaterialId Elaborator::material(DeclId id) {
     if (like != kNoDecl && after_name(decl).position() < 3) m.header.title = old_title;
     m.kind = decl.kind == Kind::oil ? MaterialKind::oil : MaterialKind::ingredient;
     if (decl.scope != kLibraryScope && like == kNoDecl) m.sources.clear();
+    bool density_given = false;  // here, so of the dilution where this is one
 
     read_block(id, decl.row, kind_spec(decl.kind),
         [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
@@ -116,6 +121,7 @@ MaterialId Elaborator::material(DeclId id) {
                         // A two-point range has no typical value: weighing takes the middle.
                         if (!r->stated_typical) d.g_per_ml.typical = (r->low + r->high) / 2;
                         m.density = d;
+                        density_given = true;
                     }
                     break;
                 }
@@ -161,6 +167,7 @@ MaterialId Elaborator::material(DeclId id) {
                     read_contains(id, row, m, only);
                     break;
                 }
+                case Field::diluted: read_diluted(cursor, decl.scope, m); break;
                 case Field::source:
                     if (const SourceId s = read_source(cursor); s != kNone) m.sources.push_back(s);
                     break;
@@ -220,12 +227,103 @@ MaterialId Elaborator::material(DeclId id) {
     }
     m.known_typical = std::min(known, 1.0);
     m.header.broken = broken_ || decl.broken;
+    if (m.dilution && !m.header.broken) {
+        neat_.emplace(record, m);
+        dissolve(m, density_given);
+        // Of a dilution at another strength: as much of it as holds the same oil.
+        if (like != kNoDecl) {
+            const MaterialId from = names_.at(like).record;
+            if (const auto other = neat_.find(from); other != neat_.end() && other->second.dilution) {
+                m.counts_as.push_back({from, (m.dilution->share / other->second.dilution->share).to_double()});
+            }
+        }
+    }
     model_.materials[record] = std::move(m);
     // Limits on this very material: the library's, and for a changed copy those of what it is like.
     load_limits(decl.name, true);
     if (like != kNoDecl && decl.name != names_.at(like).name) load_limits(names_.at(like).name, true);
     end(id, record);
     return record;
+}
+
+/// `diluted 10 % in CARRIER`: w/w of the dilution.
+void Elaborator::read_diluted(Cursor& cursor, std::uint32_t scope, Material& material) {
+    const Span start = cursor.rest();
+    const auto amount = read_amount(cursor, scope);
+    if (!amount) return;
+    if (!amount->percent) {
+        report(amount->bare() ? Code::missing_unit : Code::wrong_dimension, amount->span,
+               "how much of it is in the dilution is in per cent of the dilution's weight");
+        return;
+    }
+    if ((amount->basis && *amount->basis != Basis::ww) || amount->of != OfWord::none) {
+        report(Code::wrong_basis, amount->basis_span, "a dilution is w/w: so much of the oil in the weight of the whole")
+            .note("a dilution made by volume must be weighed once, or worked out from both densities");
+        return;
+    }
+    if (amount->is_range) {
+        report(Code::unexpected_range, amount->span, "a dilution is one figure, not a range");
+        return;
+    }
+    if (!check_positive(*amount, "what is in the dilution")) return;
+    if (amount->typical > Rational(1)) {
+        report(Code::out_of_range, amount->number_span, "a dilution holds at most 100 % of the oil");
+        return;
+    }
+    if (!cursor.take_word("in")) {
+        report(Code::missing_value, cursor.done() ? cursor.before() : cursor.rest(), "diluted in what? `in` and the name of a carrier are wanted after the percentage");
+        return;
+    }
+    const auto name = read_name(cursor, scope, NameSpace::materials, {Kind::ingredient});
+    if (name.decl == kNoDecl) return;
+    leftover(cursor);
+    const MaterialId in = this->material(name.decl);
+    if (in == kNone || names_.at(name.decl).broken) {
+        broken_ = true;
+        return;
+    }
+    material.dilution = Dilution{in, amount->typical, start};
+}
+
+/// What the neat oil is becomes what its dilution is: composition, density, and what it counts as.
+void Elaborator::dissolve(Material& m, bool density_stated) {
+    const Material& carrier = model_.materials[m.dilution->in];
+    const double share = m.dilution->share.to_double();
+    for (auto& c : m.contains) {
+        c.fraction.low *= share;
+        c.fraction.typical *= share;
+        c.fraction.high *= share;
+    }
+    for (const auto& c : carrier.contains) {
+        const auto there = std::find_if(m.contains.begin(), m.contains.end(),
+                                        [&](const Constituent& o) { return o.substance == c.substance; });
+        Constituent& to = there != m.contains.end() ? *there : m.contains.emplace_back(Constituent{c.substance, {}, c.source, c.span});
+        to.fraction.low += c.fraction.low * (1 - share);
+        to.fraction.typical += c.fraction.typical * (1 - share);
+        to.fraction.high += c.fraction.high * (1 - share);
+    }
+    m.known_typical = m.known_typical * share + (1 - share);
+    for (auto& other : m.counts_as) other.share *= share;
+    if (density_stated || share == 1) return;  // stated of the dilution itself
+    // Volumes taken to add up: 1/d = share/d(oil) + (1 - share)/d(carrier).
+    if (!m.density || !carrier.density || !(m.density->g_per_ml.typical > 0) || !(carrier.density->g_per_ml.typical > 0)) {
+        m.density.reset();
+        return;
+    }
+    const Range neat = m.density->g_per_ml;
+    const Range other = carrier.density->g_per_ml;
+    const auto mixed = [&](double oil, double in) { return 1 / (share / oil + (1 - share) / in); };
+    m.density->g_per_ml = {mixed(neat.low, other.low), mixed(neat.typical, other.typical), mixed(neat.high, other.high),
+                           neat.stated_typical};
+    Source worked_out;
+    worked_out.standing = Standing::derived;
+    model_.texts.push_back(fmt::format("worked out from the densities of the oil and of {}, whose volumes are taken to add up",
+                                       carrier.header.name));
+    worked_out.text = model_.texts.back();
+    worked_out.span = m.dilution->span;
+    model_.sources.push_back(worked_out);
+    m.density->source = static_cast<SourceId>(model_.sources.size() - 1);
+    m.density->span = Span{};
 }
 
 void Elaborator::read_contains(DeclId id, std::uint32_t block, Material& material, bool only) {

@@ -1,0 +1,139 @@
+// Oils kept dissolved, and a maker's own bottle of a library's oil: limits, densities and compositions see through both.
+// What is expected is arithmetic; the limits are read from the library, none is written here.
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <map>
+#include <string>
+
+#include "query/session.h"
+
+using namespace scruple;
+
+namespace {
+
+constexpr const char* kDilutions =
+    "oil tenth \"Tenth\" like rose_otto { diluted 10 % in jojoba }\n"
+    "oil whole \"Whole\" like rose_otto { diluted 100 % in jojoba }\n"
+    "oil own \"Own\" like bergamot_expressed { impact 3 }\n"
+    "oil half \"Half\" like bergamot_expressed { diluted 50 % in jojoba }\n"
+    "oil quarter \"Quarter\" like half { diluted 25 % in jojoba }\n";
+
+/// One blend of `rows` by weight, at `load` in body oil.
+std::unique_ptr<Compilation> product(const std::string& rows, const std::string& load) {
+    return compile_text("a.scruple", std::string(kDilutions) + "blend b {\n    by weight\n" + rows + "}\nproduct p {\n    blend b at " +
+                                         load + " w/w\n    format body_oil of 100 ml\n    in jojoba\n}\n");
+}
+
+const Material& material(const Compilation& c, std::string_view name) {
+    const auto at = std::find_if(c.model.materials.begin(), c.model.materials.end(),
+                                 [&](const Material& m) { return m.header.name == name && !m.header.from_library; });
+    REQUIRE(at != c.model.materials.end());
+    return *at;
+}
+
+/// How much of every limit is used, by rule set and subject; the phototoxic sums under names of their own.
+std::map<std::string, double> uses(const Compilation& c) {
+    std::map<std::string, double> out;
+    REQUIRE(c.judgements.size() == 1);
+    for (const auto& check : c.judgements[0].checks) {
+        std::string name = check.soft ? "soft " : "firm ";
+        if (check.substance != kNone) name += c.model.substances[check.substance].header.name;
+        if (check.material != kNone) name += c.model.materials[check.material].header.name;
+        if (check.kind == CheckKind::phototoxic) name += "sun";
+        out[name] = check.used;
+    }
+    return out;
+}
+
+void same(const std::map<std::string, double>& a, const std::map<std::string, double>& b) {
+    REQUIRE_FALSE(a.empty());
+    REQUIRE(a.size() == b.size());
+    for (const auto& [name, used] : a) {
+        INFO(name);
+        REQUIRE(b.contains(name));
+        CHECK(b.at(name) == Approx(used).epsilon(1e-9));
+    }
+}
+
+bool has(const Compilation& c, Code code) {
+    return std::any_of(c.diagnostics.begin(), c.diagnostics.end(), [&](const Diagnostic& d) { return d.code == code; });
+}
+
+}  // namespace
+
+TEST_CASE("A dilution at 100 % is the oil") {
+    same(uses(*product("    1 part rose_otto\n", "0.1 %")), uses(*product("    1 part whole\n", "0.1 %")));
+}
+
+TEST_CASE("Ten times as much of a tenth is as much of the oil") {
+    same(uses(*product("    1 part rose_otto\n", "0.1 %")), uses(*product("    1 part tenth\n", "1 %")));
+}
+
+TEST_CASE("A dilution of a dilution's kind has a strength of its own") {
+    same(uses(*product("    1 part bergamot_expressed\n", "0.1 %")), uses(*product("    1 part quarter\n", "0.4 %")));
+}
+
+TEST_CASE("A bottle of one's own keeps the limits of the oil that it is like") {
+    same(uses(*product("    1 part bergamot_expressed\n", "0.3 %")), uses(*product("    1 part own\n", "0.3 %")));
+    // Together they are one oil.
+    same(uses(*product("    1 part bergamot_expressed\n", "0.3 %")),
+         uses(*product("    1 part bergamot_expressed\n    1 part own\n", "0.3 %")));
+    // Under the library's own name too.
+    const auto taken_over =
+        compile_text("a.scruple",
+                     "oil bergamot_expressed like bergamot_expressed { impact 3 }\nblend b { 1 part bergamot_expressed }\n"
+                     "product p {\n    blend b at 3 %\n    format body_oil of 100 ml\n    in jojoba\n}\n");
+    CHECK(has(*taken_over, Code::phototoxic_sum));
+}
+
+TEST_CASE("The density of a dilution is worked out, unless it is stated") {
+    const auto c = product("    1 part tenth\n", "1 %");
+    const auto& neat = *std::find_if(c->model.materials.begin(), c->model.materials.end(), [](const Material& m) {
+                           return m.header.name == "rose_otto" && m.header.from_library;
+                       })->density;
+    const auto& carrier = *c->model.materials[material(*c, "tenth").dilution->in].density;
+    const auto& made = *material(*c, "tenth").density;
+    CHECK(made.g_per_ml.typical == Approx(1 / (0.1 / neat.g_per_ml.typical + 0.9 / carrier.g_per_ml.typical)).epsilon(1e-12));
+    CHECK(c->model.standing(made.source) == Standing::derived);
+    const auto stated = compile_text("a.scruple", "oil t like rose_otto {\n    diluted 10 % in jojoba\n    density 0.87 g/ml\n}\n"
+                                                  "blend b { 1 part t }\n");
+    CHECK(material(*stated, "t").density->g_per_ml.typical == 0.87);
+}
+
+TEST_CASE("What a dilution is dissolved in counts as known") {
+    const auto c = product("    1 part tenth\n", "1 %");
+    const auto& neat = *std::find_if(c->model.materials.begin(), c->model.materials.end(),
+                                     [](const Material& m) { return m.header.name == "rose_otto" && m.header.from_library; });
+    CHECK(1 - material(*c, "tenth").known_typical == Approx((1 - neat.known_typical) * 0.1).epsilon(1e-9));
+}
+
+TEST_CASE("A blend that is dissolved already is not undiluted on skin") {
+    const auto neat = [](const std::string& oil) {
+        return compile_text("a.scruple", std::string(kDilutions) + "blend b { 1 part " + oil +
+                                             " }\nproduct p {\n    blend b at neat\n    format roll_on of 10 ml\n}\n");
+    };
+    CHECK(has(*neat("rose_otto"), Code::undiluted_on_skin));
+    CHECK(has(*neat("whole"), Code::undiluted_on_skin));
+    CHECK_FALSE(has(*neat("tenth"), Code::undiluted_on_skin));
+}
+
+TEST_CASE("A dilution says how much, by weight, and in what") {
+    const auto code = [](const std::string& row) {
+        return compile_text("a.scruple", "oil t like rose_otto { diluted " + row + " }\n")->diagnostics;
+    };
+    const auto first = [&](const std::string& row) {
+        const auto found = code(row);
+        REQUIRE(found.size() == 1);
+        return found[0].code;
+    };
+    CHECK(code("10 % in jojoba").empty());
+    CHECK(first("10 in jojoba") == Code::missing_unit);
+    CHECK(first("10 ml in jojoba") == Code::wrong_dimension);
+    CHECK(first("10 % v/v in jojoba") == Code::wrong_basis);
+    CHECK(first("10..20 % in jojoba") == Code::unexpected_range);
+    CHECK(first("0 % in jojoba") == Code::zero_amount);
+    CHECK(first("120 % in jojoba") == Code::out_of_range);
+    CHECK(first("10 %") == Code::missing_value);
+    CHECK(first("10 % in jojba") == Code::unknown_name);
+    CHECK(first("10 % in clove_bud") == Code::wrong_kind);
+}
