@@ -17,6 +17,14 @@ int days_in(int year, int month) {
     return month == 2 && leap ? 29 : kDays[static_cast<std::size_t>(month - 1)];
 }
 
+/// Whether a row stands on the line of the brace that opens its block.
+bool beside_brace(const SyntaxTree& tree, const Row& head, const Row& row) {
+    return tree.view(head.open, row.begin).find('\n') == std::string_view::npos;
+}
+
+/// Rows of a declaration without its closing brace may stand in another block than they were meant for.
+bool never_closed(const Row& row) { return row.has_block && row.close == row.end; }
+
 }  // namespace
 
 void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& kind, const FieldHandler& on_field,
@@ -59,6 +67,8 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
         if (amount) {
             if (kind.rows != Rows::none && on_row) {
                 on_row(r);
+            } else if (never_closed(tree.rows[decl.row])) {
+                broken_ = true;
             } else {
                 report(Code::unexpected_text, tree.head(row),
                        fmt::format("{} holds fields, and a row that starts with an amount belongs in none",
@@ -67,8 +77,14 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
             continue;
         }
         const Span first = cursor.span(cursor.peek());
+        // What stands beside the brace belongs before it where the head is wrong already.
+        if (broken_ && beside_brace(tree, head, row) && !(word && find_field(kind, text))) continue;
         const FieldSpec* spec = word ? find_field(kind, text) : nullptr;
         if (!spec) {
+            if (never_closed(tree.rows[decl.row])) {
+                broken_ = true;
+                continue;
+            }
             if (!word) {
                 report(Code::unexpected_text, first,
                        fmt::format("a row starts with a field{}, and `{}` is neither",
