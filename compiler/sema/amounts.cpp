@@ -192,6 +192,10 @@ bool Elaborator::read_basis(Cursor& cursor, Amount& amount) {
 }
 
 void Elaborator::report_unit(Cursor& cursor, std::uint32_t scope, std::string_view word, Span span) {
+    if (nameless_[static_cast<std::size_t>(NameSpace::units)]) {
+        broken_ = true;  // it may be the one whose name is missing
+        return;
+    }
     // Declared, but broken there: said already.
     if (names_.find(scope, NameSpace::units, word) != kNoDecl || (any_broken_text_ && named_in_broken_text(scope, word))) {
         broken_ = true;

@@ -47,6 +47,9 @@ struct Amount {
 
 struct ProductParts;
 
+/// Rows of a declaration without its closing brace may stand in another block than they were meant for.
+inline bool never_closed(const Row& row) { return row.has_block && row.close == row.end; }
+
 class Elaborator {
 public:
     Elaborator(const Collection& collection, SourceMap& sources, const ResourceLimits& limits, Bag& bag);

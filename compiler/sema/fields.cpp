@@ -22,9 +22,6 @@ bool beside_brace(const SyntaxTree& tree, const Row& head, const Row& row) {
     return tree.view(head.open, row.begin).find('\n') == std::string_view::npos;
 }
 
-/// Rows of a declaration without its closing brace may stand in another block than they were meant for.
-bool never_closed(const Row& row) { return row.has_block && row.close == row.end; }
-
 }  // namespace
 
 void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& kind, const FieldHandler& on_field,
@@ -125,7 +122,16 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
             continue;
         }
         earlier = first;
-        if (row.has_block && spec->shape != Shape::block) {
+        if (row.has_block && spec->shape != Shape::block &&
+            tree.view(row.head_end, row.open).find('\n') != std::string_view::npos) {
+            // Said already; but the brace was not meant for this row.
+            broken_ = true;
+            const Span brace = tree.span(row.open, row.open + 1);
+            if (Diagnostic* said = may_suggest() ? bag_.find(Code::brace_on_next_line, brace) : nullptr) {
+                said->notes.push_back(fmt::format("`{}` takes no block: the row that this one belongs to may be missing", spec->word));
+                for (auto& fix : said->fixes) fix.safe = false;
+            }
+        } else if (row.has_block && spec->shape != Shape::block) {
             report(Code::unused_block, tree.span(row.open, row.open + 1),
                    fmt::format("`{}` takes no block", spec->word));
         }

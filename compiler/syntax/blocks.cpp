@@ -191,7 +191,7 @@ std::uint32_t RowBuilder::lost_header() const {
         if (row.item_count == 0) return kNone;
         const auto word = tree_.value_text(tree_.atoms[tree_.items[row.first_item].first_atom]);
         if (!is_declaration_word(word)) continue;
-        return is_one_row_declaration(word) ? kNone : narrow(i);
+        return is_one_row_declaration(word) && word != "cite" ? kNone : narrow(i);
     }
     return kNone;
 }
