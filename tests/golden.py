@@ -3,7 +3,8 @@
 
   tests/diagnostics/NAME.scruple   one mistake a file, named after its code (or CODE_something); NAME.txt beside it
                                    is what `scruple check --alone NAME.scruple` says
-  examples/wrong/NAME.scruple      the same for the examples that are wrong on purpose, whatever they are named after
+  examples/wrong/NAME.scruple      the same for the examples that are wrong on purpose, whatever they are named after;
+                                   within their collection the findings are the same
   tests/outputs/NAME/case          steps, a line each (see below); expected.txt beside it is the transcript
 
 Steps of a case, run in a fresh folder that holds a copy of the case's other files:
@@ -103,10 +104,19 @@ class Example(Diagnostic):
     def __init__(self, recipe):
         super().__init__(recipe)
         self.name = "examples/wrong/" + recipe.stem
+        self.beside = ""
+
+    def transcript(self, binary, clock):
+        # Its neighbours, which belong to the same collection, change nothing of what is said.
+        self.beside = run(binary, ["check", self.recipe.name], self.recipe.parent, clock)
+        return super().transcript(binary, clock)
 
     def objections(self, text, codes):
         del codes
-        return [] if text.endswith("[exit 1]\n") else ["is wrong on purpose, and the compiler takes it"]
+        said = [] if text.endswith("[exit 1]\n") else ["is wrong on purpose, and the compiler takes it"]
+        if self.beside.partition("[err]\n")[2] != text.partition("[err]\n")[2]:
+            said.append("says something else within its collection\n" + compare(text, self.beside, self.name))
+        return said
 
 
 class Output:
@@ -222,7 +232,7 @@ def main():
         sys.exit("golden: --clock needs faketime")
 
     cases = [Diagnostic(p) for p in sorted((TESTS / "diagnostics").glob("*.scruple"))]
-    cases += [Example(p) for p in sorted((ROOT / "examples/wrong").glob("*.scruple"))]
+    cases += [Example(p) for p in sorted((ROOT / "examples/wrong").glob("*.scruple")) if p.stem != "collection"]
     cases += [Output(p) for p in sorted((TESTS / "outputs").glob("*/case"))]
     if options.only:
         cases = [c for c in cases if c.name in options.only]

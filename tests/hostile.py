@@ -202,7 +202,7 @@ def deep_braces(c):
 @case
 def long_lines(c):
     c.put("c/x.scruple", b"a" * (50 * 1000 * 1000))
-    c.check(codes=["file_too_large"], expect=ERRORS, rss=200e6)
+    c.check(codes=["file_too_large"], expect=IO_FAILED, rss=200e6)
     for number, unit in enumerate((b"a", b"1", b"a ", b"1 ", b",", b'"', b"..", b"{ ", b"} ", b"%", b"\xc2\xbd", b"3 parts x ", b"# ", b"1,", b"\\", b".")):
         count = (FILE_BYTES - 100) // len(unit)
         c.put("c/x.scruple", b"blend a {\n    " + unit * count)
@@ -530,7 +530,7 @@ def limit_file_bytes(c):
     c.put("c/x.scruple", data[:FILE_BYTES])
     c.check(without=["file_too_large"], expect=CLEAN, timeout=60, rss=25 * FILE_BYTES)
     c.put("c/x.scruple", data[:FILE_BYTES] + b"\n")
-    c.check(codes=["file_too_large"], expect=ERRORS)
+    c.check(codes=["file_too_large"], expect=IO_FAILED)
 
 
 @case
@@ -541,7 +541,7 @@ def limit_run_bytes(c):
         c.put(f"c/x{number:02d}.scruple", block)
     c.check(without=["run_too_large"], expect=(CLEAN, ERRORS), timeout=120, memory=8 * GIB, rss=4 * RUN_BYTES)
     c.put("c/z.scruple", b"\n")
-    c.check(codes=["run_too_large"], expect=ERRORS, timeout=120, memory=8 * GIB)
+    c.check(codes=["run_too_large"], expect=IO_FAILED, timeout=120, memory=8 * GIB)
     shutil.rmtree(c.path("c"))
 
 
@@ -571,7 +571,7 @@ def limit_files(c):
             file.write(b"#\n")
     c.check(without=["too_many_files"], expect=(CLEAN, ERRORS), timeout=60)
     c.put("c/y.scruple", b"#\n")
-    c.check(codes=["too_many_files"], expect=ERRORS, timeout=60)
+    c.check(codes=["too_many_files"], expect=IO_FAILED, timeout=60)
 
 
 @case

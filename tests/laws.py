@@ -4,8 +4,8 @@
     python3 tests/laws.py [--seed 3] [--products 400] [--only WORD]
 
 The ceiling that is printed passes when it is pasted back as a load, and one unit more in its last digit fails; scaling
-keeps ratios; what is to be weighed adds up; what is asked for does not change what is found; order, place, clock, time
-zone and language change no byte.
+keeps ratios; what is to be weighed adds up; what is asked for does not change what is found; an edit of one row is a change of one line, and concerns only what
+names it; order, place, clock, time zone and language change no byte.
 """
 import argparse
 import json
@@ -627,7 +627,150 @@ def surroundings(tally, given, folder):
         tally.check((again.code, again.out, again.err) == (first.code, first.out, first.err), f"{command[0]} of many: again, the same bytes")
 
 
-LAWS = [ceilings, amounts, views, order, surroundings]
+# One row, one line ----------------------------------------------------------------------------------------------------
+
+class Declaration:
+    """A top-level declaration: its name, its lines (first and last, from 0), and the words that it holds."""
+
+    def __init__(self, tokens):
+        self.name = tokens[1].text if len(tokens) > 1 and tokens[1].kind == "word" else tokens[0].text
+        self.first = tokens[0].line
+        self.last = tokens[-1].line
+        self.words = {part for t in tokens if t.kind == "word" for part in t.text.split(".")}
+        self.rows = rows_within(tokens)
+        if tokens[0].text == "use":
+            self.name = tokens[-1].text
+
+
+def rows_within(tokens):
+    """The rows of a declaration's blocks, each the tokens of its head: a row ends with its line, unless a comma does."""
+    rows, row, depth = [], [], 0
+    for at, token in enumerate(tokens):
+        new_line = at > 0 and token.line != tokens[at - 1].line and tokens[at - 1].text != ","
+        if row and (new_line or token.text in "{}"):
+            rows.append((depth, row))
+            row = []
+        if token.text in "{}":
+            depth += 1 if token.text == "{" else -1
+        else:
+            row.append(token)
+    if row:
+        rows.append((depth, row))
+    return [row for depth, row in rows if depth > 0]
+
+
+def declared(text):
+    out, depth, part = [], 0, []
+    tokens = tokens_of(text)
+    for at, token in enumerate(tokens):
+        if part and depth == 0 and token.line != tokens[at - 1].line:
+            out.append(Declaration(part))
+            part = []
+        depth += (token.text == "{") - (token.text == "}")
+        part.append(token)
+    return out + ([Declaration(part)] if part else [])
+
+
+def concerned(name, all_declarations):
+    """The names of what may change when the declaration of a name does: it, and all that says its name."""
+    out, grown = {name}, True
+    while grown:
+        more = {d.name for d in all_declarations if d.name not in out and d.words & out}
+        out |= more
+        grown = bool(more)
+    return out
+
+
+def numstat(folder, before, after):
+    """Lines in and lines out, as git counts them."""
+    old, new = os.path.join(folder, "old"), os.path.join(folder, "new")
+    write(old, before)
+    write(new, after)
+    done = subprocess.run(["git", "diff", "--no-index", "--numstat", old, new], stdout=subprocess.PIPE, check=False)
+    added, removed = (done.stdout.decode().split() + ["0", "0"])[:2]
+    return int(added), int(removed)
+
+
+def one_row_edits(chance, text, declaration):
+    """(what, text after it, how many lines it may put in and take out) for one row of a declaration."""
+    lines = text.split("\n")
+    row = chance.choice(declaration.rows)
+    first, last = row[0].line, row[-1].line
+    figures = [t for t in row if t.kind == "number"]
+    if figures:
+        figure = chance.choice(figures)
+        digit = figure.text[-1]
+        changed = text[:figure.end - 1] + ("4" if digit != "4" else "6") + text[figure.end:]
+        yield f"another figure in line {first + 1}", changed, (1, 1)
+    opens = any(t.text == "{" for t in tokens_of(lines[last]))
+    if first == last and not opens:
+        yield f"line {first + 1} taken out", "\n".join(lines[:first] + lines[first + 1:]), (0, 1)
+    if declaration.last > declaration.first:
+        yield (f"a row before line {declaration.last + 1}",
+               "\n".join(lines[:declaration.last] + ['    remark     "one row more"'] + lines[declaration.last:]), (1, 0))
+
+
+def one_row(tally, given, folder):
+    """An edit of one row is one line for whoever reads the change, and means nothing for what does not say its name."""
+    chance = random.Random(given.seed)
+    rooms = [os.path.join(folder, "room", name) for name in ("stillroom", "shared_shelf", "first", "wrong")]
+    copy_examples(os.path.join(folder, "room"))
+    for room in rooms[2:]:
+        shutil.copytree(os.path.join(EXAMPLES, os.path.basename(room)), room)
+    edits = 0
+    for room in rooms:
+        texts = {p: read(p) for p in recipes_below(room)}
+        everything = [d for path in texts for d in declared(texts[path])]
+        wrong = os.path.basename(room) == "wrong"
+        _, before = build(room)
+        for path, text in texts.items():
+            shown = os.path.relpath(path, os.path.join(folder, "room"))
+            declarations_here = declared(text)
+            # A line holds one row: what opens a block on it ends it.
+            for number, line in enumerate(text.split("\n")):
+                words = [t.text for t in tokens_of(line)]
+                tally.check("{" not in words[:-1] and ("}" not in words or words == ["}"]), f"{shown}:{number + 1} holds one row", line)
+            for d in declarations_here:
+                for row in d.rows:
+                    if row[0].line != row[-1].line:
+                        tally.check(all(t.kind == "string" or t.text == "," for t in row[1:]), f"{shown}:{row[0].line + 1}: only texts go on over several lines")
+                if not d.rows or wrong:
+                    continue
+                for what, after, (most_in, most_out) in one_row_edits(chance, text, d):
+                    edits += 1
+                    name = f"{shown}: {what}"
+                    put_in, taken_out = numstat(os.path.join(folder, "diff"), text, after)
+                    tally.check(put_in <= most_in and taken_out <= most_out, f"{name}: a change of one line", f"{put_in} in, {taken_out} out")
+                    write(path, after)
+                    done, document = build(room)
+                    write(path, text)
+                    if not tally.check(done.code in (0, 1) and document is not None, f"{name}: builds", done.ending()):
+                        continue
+                    touched = concerned(d.name, everything)
+                    if d.name == "workshop":
+                        continue  # everything is made at that bench
+                    for part in ("blends", "products"):
+                        keep = lambda entries: {e["id"]: e for e in entries if not {e["id"], e.get("line")} & touched}
+                        tally.check(keep(document[part]) == keep(before[part]), f"{name}: the other {part} are as before",
+                                    difference_of(keep(before[part]), keep(document[part]))[:2000])
+                    told = lambda entries: sorted((f["code"], f["file"] or "", f["message"]) for f in entries)
+                    new = [f for f in told(document["diagnostics"]) if f not in told(before["diagnostics"])]
+                    strangers = [f for f in document["diagnostics"] if (f["code"], f["file"] or "", f["message"]) in new and not places(f, room, path, after, touched)]
+                    tally.check(not strangers, f"{name}: all that is found concerns it", "\n".join(f"{f['code']} {f['file']}: {f['message']}" for f in strangers))
+    tally.check(edits > 100, "there are rows to edit", edits)
+
+
+def places(finding, room, edited, text, touched):
+    """Whether a finding stands in a declaration that the edit concerns."""
+    if not finding["file"] or not finding["range"]:
+        return False
+    path = os.path.join(room, finding["file"])
+    line = finding["range"]["start"]["line"]
+    found = declared(text if os.path.samefile(path, edited) else read(path)) if os.path.exists(path) else []
+    return any(d.first <= line <= d.last and d.name in touched for d in found)
+
+
+LAWS = [ceilings, amounts, views, order, one_row, surroundings]
 
 
 def main():

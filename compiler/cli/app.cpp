@@ -41,7 +41,7 @@ std::string about() {
 
 constexpr const char* kAfter =
     "Exit status: 0 nothing wrong, 1 errors in recipes, 2 wrong use, 3 a file that can't be\n"
-    "read or written, 70 a fault of scruple itself.\n"
+    "read or written, or is too large, 70 a fault of scruple itself.\n"
     "\n"
     "Scruple supports, and does not replace, a qualified safety assessor, the local rules and\n"
     "the supplier's own documents.";
@@ -57,12 +57,11 @@ void add_common(CLI::App* command, CommonOptions& options, bool findings) {
     }
 }
 
-void add_paths(CLI::App* command, std::vector<std::string>& paths, bool& alone, std::string& on) {
+void add_paths(CLI::App* command, std::vector<std::string>& paths, bool& alone) {
     command->add_option("PATH", paths,
                         "folders or recipes; the collection around each is read, and the path says what is reported\n"
                         "(the current folder if none is given)");
     command->add_flag("--alone", alone, "read just the given files, without the collection around them");
-    command->add_option("--on", on, "the date to judge by, as 2026-05-02")->type_name("DATE");
 }
 
 bool date_good(const std::string& on) {
@@ -80,12 +79,14 @@ int run(int argc, char** argv) {
 
     CheckOptions check;
     auto* check_cmd = app.add_subcommand("check", "look for mistakes and limits that are broken; writes nothing");
-    add_paths(check_cmd, check.paths, check.alone, check.on);
+    add_paths(check_cmd, check.paths, check.alone);
     add_common(check_cmd, check.common, true);
 
     BuildOptions build;
     auto* build_cmd = app.add_subcommand("build", "work out batch sheets, or the same as Markdown, JSON or CSV");
-    add_paths(build_cmd, build.paths, build.alone, build.on);
+    add_paths(build_cmd, build.paths, build.alone);
+    build_cmd->add_option("--on", build.on, "the date that the sheets and the data carry, as 2026-05-02; none if not given")
+        ->type_name("DATE");
     build_cmd->add_option("--to", build.to, "what to make: sheet, markdown, json or csv")
         ->check(CLI::IsMember({"sheet", "markdown", "json", "csv"}))
         ->type_name("FORM");
@@ -123,7 +124,7 @@ int run(int argc, char** argv) {
         say("`scruple --help` shows the commands, `scruple build --help` those of one.\n");
         return kWrongUse;
     }
-    if (check_cmd->parsed()) return date_good(check.on) ? run_check(*files, check) : kWrongUse;
+    if (check_cmd->parsed()) return run_check(*files, check);
     if (build_cmd->parsed()) return date_good(build.on) ? run_build(*files, build) : kWrongUse;
     if (explain_cmd->parsed()) return run_explain(explain);
     if (library_cmd->parsed()) return run_library(library);

@@ -20,7 +20,6 @@ struct CheckOptions {
     CommonOptions common;
     std::vector<std::string> paths;
     bool alone = false;
-    std::string on;
 };
 int run_check(FileSystem& files, const CheckOptions& options);
 

@@ -82,7 +82,7 @@ std::string_view shape_words(const FieldSpec& f) {
 std::string field_line(const FieldSpec& f) {
     std::string value(shape_words(f));
     if (!f.choices.empty()) {
-        value = "one of ";
+        value = f.open ? "usual words: " : "one of ";
         for (std::size_t i = 0; i < f.choices.size(); ++i) value += (i ? ", " : "") + std::string(f.choices[i]);
     } else if (f.dimension != Dimension{}) {
         value = dimension_name(f.dimension);

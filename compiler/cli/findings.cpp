@@ -12,8 +12,17 @@
 namespace scruple {
 namespace {
 
+/// Something was not read or not written, so the run knows less than it was asked for.
 bool unreadable(Code code) {
-    return code == Code::cannot_read || code == Code::cannot_write || code == Code::over_a_recipe;
+    switch (code) {
+        case Code::cannot_read:
+        case Code::cannot_write:
+        case Code::over_a_recipe:
+        case Code::file_too_large:
+        case Code::run_too_large:
+        case Code::too_many_files: return true;
+        default: return false;
+    }
 }
 
 /// Several collections make one document: the lists are joined in order.

@@ -97,6 +97,12 @@ Diagnostic* Bag::find(Code code, FileId file) {
     return at == items_.end() ? nullptr : &*at;
 }
 
+Diagnostic* Bag::find(Code code, Span span) {
+    const auto at = std::find_if(items_.begin(), items_.end(),
+                                 [&](const Diagnostic& d) { return d.code == code && d.span == span; });
+    return at == items_.end() ? nullptr : &*at;
+}
+
 bool Bag::keep_first_within(std::size_t from, Span span) {
     bool seen = false;
     const auto inside = [&](const Diagnostic& d) {

@@ -97,6 +97,8 @@ public:
     bool keep_first_within(std::size_t from, Span span);
     /// The first finding with this code in a file, to add a place to it; null if there is none.
     Diagnostic* find(Code code, FileId file);
+    /// The same, with just this place.
+    Diagnostic* find(Code code, Span span);
     /// Drops what was added after `size`.
     void truncate(std::size_t size) { items_.resize(size); }
 

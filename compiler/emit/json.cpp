@@ -283,6 +283,7 @@ void emit_json(const Document& document, FunctionRef<void(std::string_view)> sin
     json.text("library", kLibraryEdition);
     add_rules(json, *document.model);
     json.text("collection", document.collection);
+    json.text_or_null("on", document.on);
     json.array("blends");
     for (BlendId blend : document.blends) {
         add_blend(json, document, blend);

@@ -80,6 +80,7 @@ Page blend_page(const Document& document, BlendId id) {
 
     if (blend.header.broken || figures.lines.empty()) {
         // A list that is short of a row must not look like a recipe.
+        if (!document.on.empty()) page.facts({{"Date", plain(document.on)}});
         page.heading("What goes in");
         page.paragraph(
             "Not known: the recipe of this blend has errors; see the findings of the check.",
@@ -89,6 +90,7 @@ Page blend_page(const Document& document, BlendId id) {
     }
 
     std::vector<std::pair<std::string, std::string>> facts;
+    if (!document.on.empty()) facts.emplace_back("Date", plain(document.on));
     if (blend.variation_of < model.blends.size()) {
         const Header& of = model.blends[blend.variation_of].header;
         facts.emplace_back("Variation", "of " + plain(of.title) + " (" + plain(of.name) + ")");

@@ -49,6 +49,7 @@ void add_facts(Page& page, const Document& document, const Product& product,
                const Formula& formula) {
     const Model& model = *document.model;
     std::vector<std::pair<std::string, std::string>> facts;
+    if (!document.on.empty()) facts.emplace_back("Date", plain(document.on));
     if (product.format < model.formats.size()) {
         const Format& format = model.formats[product.format];
         facts.emplace_back(

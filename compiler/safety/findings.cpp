@@ -23,6 +23,8 @@ public:
           place_(load_place(context.product)) {}
 
     void run() {
+        undiluted_ = std::any_of(context_.judgement.checks.begin(), context_.judgement.checks.end(),
+                                 [](const Check& c) { return c.kind == CheckKind::undiluted; });
         for (const auto& check : context_.judgement.checks) {
             if (check.verdict == Verdict::passes || check.verdict == Verdict::unknown) continue;
             switch (check.kind) {
@@ -157,6 +159,7 @@ private:
 
     void over(const Check& check) {
         if (base_is_over(check)) return;
+        if (undiluted_) return;  // one cause, one finding: it names what is over
         const std::string name = subject(check);
         const std::string in = " in " + where(check.category);
         if (check.verdict == Verdict::fails) {
@@ -236,6 +239,7 @@ private:
     }
 
     void phototoxic(const Check& check) {
+        if (undiluted_) return;
         std::vector<std::string> items;
         for (const auto& part : check.parts) {
             items.push_back(material_name(model_, part.material) + " " +
@@ -307,6 +311,17 @@ private:
                                                                         : " stays on skin"));
         found.label("neat");
         found.note("plant oils are always diluted before they touch skin");
+        std::vector<std::string> over;
+        bool sun = false;
+        for (const auto& check : context_.judgement.checks) {
+            if (check.verdict != Verdict::fails) continue;
+            sun = sun || check.kind == CheckKind::phototoxic;
+            if (check.kind != CheckKind::substance && check.kind != CheckKind::oil) continue;
+            over.push_back(subject(check) + " (" + over_percent(check.actual, check.limit) +
+                           ", and " + rules(check) + " allows " + limit_percent(check) + ")");
+        }
+        if (!over.empty()) found.note("undiluted it is over the limit of " + list_text(over, 6));
+        if (sun) found.note("undiluted it burns skin in sun");
         const Ceiling& ceiling = context_.judgement.ceiling;
         if (ceiling.state == Ceiling::State::bound) mend_note(found, false);
     }
@@ -366,6 +381,7 @@ private:
     const Product& product_;
     Bag& bag_;
     Span place_;
+    bool undiluted_ = false;
 };
 
 }  // namespace

@@ -20,6 +20,16 @@ constexpr SV kStandings[] = {"law",      "standard", "handbook", "supplier", "pa
                              "recalled", "vague",    "derived",  "estimate", "disputed"};
 constexpr SV kStates[] = {"liquid", "soft_fat", "solid_wax", "crystal", "melted_50", "melted_60", "part"};
 constexpr SV kApplies[] = {"bench", "leave_on", "rinse_off", "no_skin"};
+// What the compiler goes by, so no other word passes. A material that is none of these has no role.
+constexpr SV kRoles[] = {"acid",     "antioxidant",  "butter", "emulsifier", "fixed_oil", "hydrosol",
+                         "lye",      "powder",       "preservative", "salt", "solubiliser", "solvent",
+                         "sugar",    "surfactant_base", "thickener", "water", "wax",      "wick"};
+// Usual words, as the library writes them. Makers have words of their own.
+constexpr SV kProcesses[] = {"absolute", "co2", "expressed", "extracted", "rectified", "resinoid", "steam_distilled"};
+constexpr SV kOdours[] = {"camphoraceous", "citrus", "earthy", "floral",   "green",
+                          "herbal",        "minty",  "resinous", "spicy",  "woody"};
+constexpr SV kMoods[] = {"calming",  "clearing",   "comforting", "focusing", "grounding",
+                         "refreshing", "romantic", "uplifting",  "warming"};
 constexpr SV kBys[] = {"weight", "volume"};
 
 constexpr Dimension kTemperature{Dim::temperature, Dim::none};
@@ -53,7 +63,8 @@ constexpr FieldSpec kSteps{.field = Field::steps, .word = "steps", .shape = Shap
 constexpr FieldSpec kWarnings{.field = Field::warnings, .word = "warnings", .shape = Shape::texts,
                               .doc = "what its users must be told"};
 constexpr FieldSpec kIntent{.field = Field::intent, .word = "intent", .shape = Shape::words,
-                            .doc = "moods that the blend is meant to carry (traditional, no claim)"};
+                            .doc = "moods that the blend is meant to carry (traditional, no claim)",
+                            .choices = kMoods, .open = true};
 
 constexpr FieldSpec kCiteFields[] = {
     {.field = Field::standing, .word = "standing", .shape = Shape::word, .doc = "how sure the source is",
@@ -78,17 +89,20 @@ constexpr FieldSpec kOilFields[] = {
     {.field = Field::botanical, .word = "botanical", .shape = Shape::text, .doc = "botanical name"},
     {.field = Field::family, .word = "family", .shape = Shape::text, .doc = "botanical family"},
     {.field = Field::part, .word = "part", .shape = Shape::text, .doc = "part of the plant"},
-    {.field = Field::process, .word = "process", .shape = Shape::word, .doc = "how it was won from the plant"},
+    {.field = Field::process, .word = "process", .shape = Shape::word, .doc = "how it was won from the plant",
+     .choices = kProcesses, .open = true},
     kInci, kCas, kDensityField, kFlash,
     {.field = Field::note, .word = "note", .shape = Shape::word, .doc = "place in the evaporation", .choices = kNotes},
-    {.field = Field::odour, .word = "odour", .shape = Shape::word, .doc = "odour family"},
+    {.field = Field::odour, .word = "odour", .shape = Shape::word, .doc = "odour family", .choices = kOdours,
+     .open = true},
     {.field = Field::impact, .word = "impact", .shape = Shape::number, .doc = "strength in a blend, 1 to 10",
      .least = 1, .most = 10},
     {.field = Field::tenacity, .word = "tenacity", .shape = Shape::quantity, .doc = "hours on a smelling strip",
      .dimension = kClock, .least = 0},
     kKeeps,
     {.field = Field::phototoxic, .word = "phototoxic", .shape = Shape::yes_no, .doc = "burns skin in sun"},
-    {.field = Field::moods, .word = "moods", .shape = Shape::words, .doc = "traditional use, no claim"},
+    {.field = Field::moods, .word = "moods", .shape = Shape::words, .doc = "traditional use, no claim",
+     .choices = kMoods, .open = true},
     {.field = Field::cost_tier, .word = "cost_tier", .shape = Shape::number, .doc = "1 cheap to 5 very dear",
      .least = 1, .most = 5},
     {.field = Field::price, .word = "price", .shape = Shape::special, .doc = "an example price"},
@@ -99,7 +113,8 @@ constexpr FieldSpec kOilFields[] = {
 };
 constexpr FieldSpec kIngredientFields[] = {
     {.field = Field::role, .word = "role", .shape = Shape::word,
-     .doc = "what it is: wax, butter, fixed_oil, solvent, water, salt, preservative …"},
+     .doc = "what it is for: decides what `of wax` and `of fats` count, and what a premix is made with",
+     .choices = kRoles},
     kInci, kCas, kDensityField,
     {.field = Field::state, .word = "state", .shape = Shape::word, .doc = "the form that the density speaks of",
      .choices = kStates},

@@ -96,6 +96,7 @@ struct FieldSpec {
     std::string_view doc;                                // one line, no full stop
     Dimension dimension{};                               // quantity, quantities, figure
     std::span<const std::string_view> choices{};         // word, words
+    bool open = false;                                   // other words than `choices` are allowed: they are the usual ones
     NameSpace refers = NameSpace::none;                  // name, names
     bool required = false;
     bool repeatable = false;

@@ -107,6 +107,12 @@ void Elaborator::unit(DeclId id) {
         }
         if (more.done()) report(Code::missing_value, more.before(), "also spelled how? a word is wanted after `also`");
         while (more.is(AtomKind::word) && !more.is_word("by")) {
+            if (more.is_word("also") || is_reserved(more.text())) {
+                report(Code::reserved_name, more.span(more.peek()),
+                       fmt::format("`{}` is a word of the language and can't be a spelling of a unit", more.text()));
+                entry.known = false;
+                break;
+            }
             if (cache.contains(more.text()) && decl.scope != kLibraryScope) {
                 report(Code::duplicate_row, more.span(more.peek()), fmt::format("`{}` is a spelling already", more.text()));
             }
@@ -114,7 +120,7 @@ void Elaborator::unit(DeclId id) {
             more.take();
         }
         if (more.is_word("by")) read_by(more, decl.scope);
-        leftover(more);
+        if (entry.known) leftover(more);
     }
     end(id, 0);
 }
@@ -186,6 +192,10 @@ bool Elaborator::read_basis(Cursor& cursor, Amount& amount) {
 }
 
 void Elaborator::report_unit(Cursor& cursor, std::uint32_t scope, std::string_view word, Span span) {
+    if (nameless_[static_cast<std::size_t>(NameSpace::units)]) {
+        broken_ = true;  // it may be the one whose name is missing
+        return;
+    }
     // Declared, but broken there: said already.
     if (names_.find(scope, NameSpace::units, word) != kNoDecl || (any_broken_text_ && named_in_broken_text(scope, word))) {
         broken_ = true;
@@ -273,6 +283,7 @@ std::optional<Amount> Elaborator::read_amount(Cursor& cursor, std::uint32_t scop
             let(id);
             const LetEntry& entry = lets_[id];
             const Span span = cursor.span(cursor.take());
+            let_uses_[{span.file, span.begin}] = id;
             if (!entry.good) {
                 broken_ = true;
                 return std::nullopt;
@@ -288,6 +299,10 @@ std::optional<Amount> Elaborator::read_amount(Cursor& cursor, std::uint32_t scop
     if (!range && !cursor.is(AtomKind::number)) {
         const Span at = cursor.done() ? cursor.before() : cursor.span(cursor.peek());
         if (cursor.is(AtomKind::word) && scope != kLibraryScope && !is_reserved(cursor.text())) {
+            if (nameless_[static_cast<std::size_t>(NameSpace::units)]) {
+                broken_ = true;  // it may be the one whose name is missing
+                return std::nullopt;
+            }
             // A misspelt or broken `let`.
             const bool near = may_suggest() && !nearest(cursor.text(), names_.all(scope, {Kind::let})).empty();
             if (near || (any_broken_text_ && named_in_broken_text(scope, cursor.text()))) {
@@ -418,6 +433,12 @@ std::optional<Amount> Elaborator::read_amount(Cursor& cursor, std::uint32_t scop
         return std::nullopt;
     }
     return amount;
+}
+
+std::string_view Elaborator::figure_text(const Amount& amount) const {
+    const Amount* at = &amount;
+    for (auto let = lets_.find(at->let); let != lets_.end(); let = lets_.find(at->let)) at = &let->second.amount;
+    return sources_.text(at->span);
 }
 
 bool Elaborator::check_dimension(const Amount& amount, Dimension dimension, std::string_view what) {

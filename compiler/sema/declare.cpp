@@ -146,7 +146,10 @@ void Elaborator::declare_row(const CollectionFile& file, std::uint32_t r) {
             report(Code::wrong_shape, tree.head(row), "an import names a folder and says what to call it here")
                 .note("write `use \"../shelf\" as shelf`");
         }
-        if (!shape) give_up();
+        if (!shape) {
+            broken_imports_.insert(file.scope);
+            give_up();
+        }
         if (row.has_block) report(Code::unused_block, tree.span(row.open, row.close), "an import has no block");
         return;
     }

@@ -5,6 +5,7 @@
 #include <deque>
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <tuple>
@@ -45,6 +46,9 @@ struct Amount {
 };
 
 struct ProductParts;
+
+/// Rows of a declaration without its closing brace may stand in another block than they were meant for.
+inline bool never_closed(const Row& row) { return row.has_block && row.close == row.end; }
 
 class Elaborator {
 public:
@@ -111,6 +115,8 @@ private:
     /// Reads a number or range with its unit; nullopt with the reason reported.
     std::optional<Amount> read_amount(Cursor& cursor, std::uint32_t scope);
     bool starts_amount(const Cursor& cursor, std::uint32_t scope);
+    /// The figure as it was written, in the row of its `let` if it was given by name.
+    std::string_view figure_text(const Amount& amount) const;
     void report_unit(Cursor& cursor, std::uint32_t scope, std::string_view word, Span span);
     bool read_basis(Cursor& cursor, Amount& amount);
     /// A single figure of one dimension, within bounds.
@@ -241,6 +247,10 @@ private:
         Span span;
     };
     std::vector<LoggedUse> unknown_log_;             // in order of finding
+    std::map<std::pair<FileId, std::uint32_t>, DeclId> let_uses_;  // by where the use begins
+    std::set<std::pair<DeclId, Code>> let_told_;                   // what was said of a `let`'s figure
+    std::unordered_set<std::uint32_t> broken_imports_;             // scopes with a `use` that could not be read
+    Diagnostic sink_;                                              // takes what was said before
     DeclId workshop_ = kNoDecl;
     std::uint64_t line_count_ = 0;
 };

@@ -17,6 +17,11 @@ int days_in(int year, int month) {
     return month == 2 && leap ? 29 : kDays[static_cast<std::size_t>(month - 1)];
 }
 
+/// Whether a row stands on the line of the brace that opens its block.
+bool beside_brace(const SyntaxTree& tree, const Row& head, const Row& row) {
+    return tree.view(head.open, row.begin).find('\n') == std::string_view::npos;
+}
+
 }  // namespace
 
 void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& kind, const FieldHandler& on_field,
@@ -59,6 +64,8 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
         if (amount) {
             if (kind.rows != Rows::none && on_row) {
                 on_row(r);
+            } else if (never_closed(tree.rows[decl.row])) {
+                broken_ = true;
             } else {
                 report(Code::unexpected_text, tree.head(row),
                        fmt::format("{} holds fields, and a row that starts with an amount belongs in none",
@@ -67,8 +74,14 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
             continue;
         }
         const Span first = cursor.span(cursor.peek());
+        // What stands beside the brace belongs before it where the head is wrong already.
+        if (broken_ && beside_brace(tree, head, row) && !(word && find_field(kind, text))) continue;
         const FieldSpec* spec = word ? find_field(kind, text) : nullptr;
         if (!spec) {
+            if (never_closed(tree.rows[decl.row])) {
+                broken_ = true;
+                continue;
+            }
             if (!word) {
                 report(Code::unexpected_text, first,
                        fmt::format("a row starts with a field{}, and `{}` is neither",
@@ -80,6 +93,10 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
             // A row that begins with a material's name has lost its amount, not its field.
             const bool rows_of_materials = kind.rows == Rows::blend || kind.rows == Rows::base;
             const auto near = nearest(text, fields);
+            if (near.empty() && kind.rows != Rows::none && nameless_[static_cast<std::size_t>(NameSpace::units)]) {
+                broken_ = true;  // it may be the named quantity whose name is missing
+                continue;
+            }
             if (rows_of_materials && near.empty() && names_.find(scope, NameSpace::materials, text) != kNoDecl) {
                 ++names_.at(names_.find(scope, NameSpace::materials, text)).uses;
                 report(Code::missing_value, first, fmt::format("how much `{}`? a row starts with its amount", text));
@@ -105,7 +122,16 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
             continue;
         }
         earlier = first;
-        if (row.has_block && spec->shape != Shape::block) {
+        if (row.has_block && spec->shape != Shape::block &&
+            tree.view(row.head_end, row.open).find('\n') != std::string_view::npos) {
+            // Said already; but the brace was not meant for this row.
+            broken_ = true;
+            const Span brace = tree.span(row.open, row.open + 1);
+            if (Diagnostic* said = may_suggest() ? bag_.find(Code::brace_on_next_line, brace) : nullptr) {
+                said->notes.push_back(fmt::format("`{}` takes no block: the row that this one belongs to may be missing", spec->word));
+                for (auto& fix : said->fixes) fix.safe = false;
+            }
+        } else if (row.has_block && spec->shape != Shape::block) {
             report(Code::unused_block, tree.span(row.open, row.open + 1),
                    fmt::format("`{}` takes no block", spec->word));
         }
@@ -164,6 +190,15 @@ std::string_view Elaborator::read_word(Cursor& cursor, const FieldSpec& spec) {
     cursor.take();
     if (!spec.choices.empty() && std::find(spec.choices.begin(), spec.choices.end(), word) == spec.choices.end()) {
         std::vector<std::string> choices(spec.choices.begin(), spec.choices.end());
+        if (spec.open) {
+            if (const auto near = may_suggest() ? nearest(word, choices) : std::string{};
+                !near.empty() && word.size() >= 4 && edit_distance(word, near, 1) == 1) {
+                report(Code::near_word, span,
+                       fmt::format("`{}` is one slip away from `{}`, a usual word for `{}`", word, near, spec.word))
+                    .fix(fmt::format("write `{}`", near), false, {{span, near}});
+            }
+            return word;
+        }
         std::string list;
         for (std::size_t i = 0; i < choices.size(); ++i) {
             if (i > 0) list += i + 1 == choices.size() ? " or " : ", ";
@@ -300,12 +335,28 @@ std::optional<Range> Elaborator::read_figure(Cursor& cursor, std::uint32_t scope
 std::optional<Rational> Elaborator::read_keeps(const SyntaxTree& tree, std::uint32_t row, Cursor first,
                                                std::uint32_t scope) {
     std::optional<Rational> out;
+    bool sealed = false;
+    bool opened = false;
     const auto items = tree.items_of(tree.rows[row]);
     for (std::size_t i = 0; i < items.size(); ++i) {
         Cursor cursor = i == 0 ? first : Cursor(tree, items[i]);
         const auto amount = read_quantity(cursor, scope, Dimension{Dim::calendar, Dim::none}, "a keeping time");
         if (!amount || !check_positive(*amount, "a keeping time")) return out;
-        if (!cursor.take_word("sealed")) cursor.take_word("opened");
+        const bool is_sealed = cursor.take_word("sealed");
+        const bool is_opened = !is_sealed && cursor.take_word("opened");
+        if (items.size() > 1 && !is_sealed && !is_opened && cursor.done()) {
+            report(Code::missing_value, amount->span,
+                   fmt::format("is `{}` sealed or opened? where two times stand, each says which it is",
+                               sources_.text(amount->span)));
+            return out;
+        }
+        if ((is_sealed && sealed) || (is_opened && opened)) {
+            report(Code::duplicate_clause, join(amount->span, cursor.before()),
+                   fmt::format("how long it keeps {} is said twice", is_sealed ? "sealed" : "opened"));
+            return out;
+        }
+        sealed = sealed || is_sealed;
+        opened = opened || is_opened;
         leftover(cursor);
         if (!out || amount->typical < *out) out = amount->typical;
     }

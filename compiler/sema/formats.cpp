@@ -100,6 +100,12 @@ FormatId Elaborator::format(DeclId id) {
                         if (at.is(AtomKind::string)) continue;  // sizes that no measure states
                         const auto amount = read_amount(at, decl.scope);
                         if (!amount) continue;
+                        if (amount->dimension != kMass && amount->dimension != kVolume) {
+                            report(amount->bare() ? Code::missing_unit : Code::wrong_dimension, amount->span,
+                                   "a size is a volume or a weight, or a text where no measure states it");
+                            continue;
+                        }
+                        if (!check_positive(*amount, "a size")) continue;
                         if (at.is(AtomKind::string)) at.take();
                         leftover(at);
                         f.sizes.push_back({amount->typical, amount->dimension, {}});

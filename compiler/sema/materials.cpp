@@ -340,6 +340,10 @@ void Elaborator::read_contains(DeclId id, std::uint32_t block, Material& materia
         if (row.kind == RowKind::error || row.broken) broken_ = true;
         if (row.kind != RowKind::entry || row.broken || row.item_count == 0) continue;
         Cursor cursor(tree, tree.items_of(row)[0]);
+        if (never_closed(tree.rows[decl.row]) && cursor.is(AtomKind::word) && find_field(kind_spec(decl.kind), cursor.text())) {
+            broken_ = true;  // meant for the block around this one
+            continue;
+        }
         if (row.item_count > 1) {
             report(Code::unexpected_text, Cursor(tree, tree.items_of(row)[1]).whole(), "one substance a row");
             continue;

@@ -535,7 +535,7 @@ void Elaborator::line_row(DeclId id, std::uint32_t r, DeclId of, Span of_span, c
     finish_product(parts);
     if (p.format != kNone) {
         p.header.title = fmt::format("{}: {}", header.title, model_.formats[p.format].header.title);
-        if (parts.size_known) p.header.title += fmt::format(", {}", sources_.text(parts.size.span));
+        if (parts.size_known) p.header.title += fmt::format(", {}", figure_text(parts.size));
     }
     p.header.broken = broken_;
     model_.own_products.push_back(static_cast<ProductId>(model_.products.size()));

@@ -7,6 +7,25 @@
 #include "sema/elaborator.h"
 
 namespace scruple {
+namespace {
+
+/// Findings that speak of an amount, whoever wrote it.
+bool judges_amount(Code code) {
+    switch (code) {
+        case Code::missing_unit:
+        case Code::unexpected_unit:
+        case Code::wrong_dimension:
+        case Code::wrong_size:
+        case Code::unexpected_range:
+        case Code::out_of_range:
+        case Code::zero_amount:
+        case Code::negative_amount:
+        case Code::percent_of_what: return true;
+        default: return false;
+    }
+}
+
+}  // namespace
 
 Elaborator::Elaborator(const Collection& collection, SourceMap& sources, const ResourceLimits& limits, Bag& bag)
     : collection_(collection), sources_(sources), limits_(limits), bag_(bag), names_(collection, sources, limits),
@@ -14,7 +33,16 @@ Elaborator::Elaborator(const Collection& collection, SourceMap& sources, const R
 
 DiagnosticBuilder Elaborator::report(Code code, Span span, std::string message) {
     if (code_info(code).severity == Severity::error) broken_ = true;
-    return bag_.add(code, span, std::move(message));
+    const auto use = let_uses_.find({span.file, span.begin});
+    if (use == let_uses_.end() || !judges_amount(code)) return bag_.add(code, span, std::move(message));
+    // The figure was written elsewhere, and is wrong there for every use of it.
+    const Decl& decl = names_.at(use->second);
+    if (!let_told_.emplace(use->second, code).second) {
+        sink_ = {};
+        return DiagnosticBuilder(&sink_);
+    }
+    const Row& row = decl.tree->rows[decl.row];
+    return bag_.add(code, span, std::move(message)).also(decl.tree->head(row), "declared here");
 }
 
 void Elaborator::unknown_name(std::uint32_t scope, NameSpace space, const Kinds& kinds,
@@ -26,6 +54,7 @@ void Elaborator::unknown_name(std::uint32_t scope, NameSpace space, const Kinds&
         const std::string alias(name.substr(0, dot));
         // An import that is not there is one finding, whatever is used of it.
         if (!collection_.scopes[scope].imports.contains(alias)) {
+            if (broken_imports_.contains(scope)) return;  // it may be the one that could not be read
             wanted = alias;
             space = NameSpace::none;
         }

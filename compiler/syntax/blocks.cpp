@@ -13,6 +13,17 @@ std::uint32_t narrow(std::size_t offset) {
 
 }  // namespace
 
+/// Whether a single word is all that follows a brace on its line: it opens the block, not the row
+/// above.
+bool RowBuilder::one_word_after(std::size_t end) const {
+    auto line = tree_.text.substr(end, tree_.text.find_first_of("\r\n#", end) - end);
+    while (line.ends_with(' ') || line.ends_with('\t')) line.remove_suffix(1);
+    while (line.starts_with(' ') || line.starts_with('\t')) line.remove_prefix(1);
+    return !line.empty() && std::all_of(line.begin(), line.end(), [](char c) {
+        return c == '_' || (c >= 'a' && c <= 'z');
+    });
+}
+
 void RowBuilder::open(std::size_t begin, std::size_t end) {
     if (skip_depth_ > 0) {
         ++skip_depth_;
@@ -21,7 +32,7 @@ void RowBuilder::open(std::size_t begin, std::size_t end) {
     std::uint32_t row = row_;
     if (row_ != kNone) {
         end_row();
-    } else if (header_ != kNone && ended_ == kNone) {
+    } else if (header_ != kNone && ended_ == kNone && !one_word_after(end)) {
         // The brace stands on a line of its own. Comments between belong into the block now.
         row = header_;
         for (std::size_t i = row + 1; i < tree_.rows.size(); ++i) tree_.rows[i].parent = row;
@@ -64,7 +75,8 @@ void RowBuilder::open(std::size_t begin, std::size_t end) {
     opened.open = narrow(begin);
     header_ = ended_ = kNone;
     if (stack_.size() >= limits_.nesting) return skip_block(row, begin, end);
-    stack_.push_back({row, narrow(begin), row_column_});
+    if (stack_.empty() && row_column_ == 0) misfit_ = kNone;
+    stack_.push_back({row, narrow(begin), row_column_, kNone});
     opened_ = row;
     touch(end);
 }
@@ -130,8 +142,12 @@ void RowBuilder::close_top(std::size_t begin, std::size_t end) {
                                        [&](const OpenBlock& b) { return b.indent == column; });
         if (outer) {
             suspect_ = block;
-            suspect_line_ = line_start_;
+            suspect_line_ = std::min(block.outdent, line_start_);
         }
+    }
+    if (!line_empty_ && block.open < line_start_) {
+        misfit_ = narrow(begin);
+        misfit_row_ = block.row;
     }
     stack_.pop_back();
     Row& row = tree_.rows[block.row];
@@ -143,17 +159,39 @@ void RowBuilder::close_top(std::size_t begin, std::size_t end) {
     if (stack_.empty()) suspect_.reset();
 }
 
-/// The declaration that seems to have lost its `{`, if a `}` at the top of the file closes nothing.
+/// Blanks before a row that is the first on its line; kNone for any other.
+std::uint32_t RowBuilder::indent_of(const Row& row) const {
+    std::size_t at = row.begin;
+    while (at > 0 && (tree_.text[at - 1] == ' ' || tree_.text[at - 1] == '\t')) --at;
+    return at == 0 || tree_.text[at - 1] == '\n' ? row.begin - narrow(at) : kNone;
+}
+
+/// A row from `first` on that has no block, and a row further in below it.
+std::uint32_t RowBuilder::lost_inside(std::size_t first) const {
+    for (std::size_t i = first; i + 1 < tree_.rows.size(); ++i) {
+        const Row& row = tree_.rows[i];
+        const Row& next = tree_.rows[i + 1];
+        if (row.kind != RowKind::entry || row.has_block || next.parent != row.parent) continue;
+        const std::uint32_t here = indent_of(row);
+        const std::uint32_t below = indent_of(next);
+        if (here != kNone && below != kNone && below > here) return narrow(i);
+    }
+    return kNone;
+}
+
+/// The row that seems to have lost its `{`, if a `}` at the top of the file closes nothing.
 std::uint32_t RowBuilder::lost_header() const {
     for (std::size_t i = tree_.rows.size(); i-- > stray_floor_;) {
         const Row& row = tree_.rows[i];
         if (row.kind == RowKind::comment || row.kind == RowKind::doc) continue;
-        if (row.kind != RowKind::entry || row.has_block || row.parent != kNone) return kNone;
+        if (row.parent != kNone) continue;  // the row that holds it is looked at
+        if (row.kind != RowKind::entry) return kNone;
         if (row.begin != 0 && tree_.text[row.begin - 1] != '\n') continue;
+        if (row.has_block) return lost_inside(i + 1);
         if (row.item_count == 0) return kNone;
         const auto word = tree_.value_text(tree_.atoms[tree_.items[row.first_item].first_atom]);
         if (!is_declaration_word(word)) continue;
-        return is_one_row_declaration(word) ? kNone : narrow(i);
+        return is_one_row_declaration(word) && word != "cite" ? kNone : narrow(i);
     }
     return kNone;
 }
@@ -173,6 +211,12 @@ void RowBuilder::stray(std::size_t begin, std::size_t end) {
                "this `}` closes nothing, and every `}` has its `{` before it")
             .also(tree_.head(row), "this seems to have lost its `{`")
             .fix("open the block", false, {{span(row.head_end, row.head_end), " {"}});
+    } else if (!again && misfit_ != kNone && misfit_ + 1 < begin) {
+        tree_.rows[misfit_row_].broken = true;
+        report(Code::stray_brace, begin, end,
+               "this `}` closes nothing, and every `}` has its `{` before it")
+            .also(span(misfit_, misfit_ + 1), "this one may be too many")
+            .fix("take that one away", false, {{span(misfit_, misfit_ + 1), ""}});
     } else if (!again) {
         report(Code::stray_brace, begin, end,
                "this `}` closes nothing, and every `}` has its `{` before it")
@@ -188,6 +232,7 @@ void RowBuilder::stray(std::size_t begin, std::size_t end) {
     row.next = index + 1;
     tree_.rows.push_back(row);
     stray_floor_ = index + 1;
+    misfit_ = kNone;
     ended_ = index;
     header_ = kNone;
 }

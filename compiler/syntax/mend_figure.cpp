@@ -189,9 +189,10 @@ std::size_t FigureMender::finish(std::size_t end, AtomKind kind, const std::stri
     const bool glued = begin_ > 0 && is_name_char(text_[begin_ - 1]) && is_digit(meant[0]);
     added.fix("write `" + meant + "`", read_.certain() && !read_.has(kApproximate),
               {{here, (glued ? " " : "") + meant}});
+    // Where another reading is possible, nothing can be said of the row until it is clear which one
+    // is meant.
+    if (!read_.certain()) rows_.break_row();
     if (!read_.other().empty()) {
-        // Two readings are as likely: nothing can be said of the row until it is clear which one is
-        // meant.
         if (kind != AtomKind::range)
             added.fix("write `" + read_.other() + "`", false, {{here, read_.other()}});
         rows_.break_row();

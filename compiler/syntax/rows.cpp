@@ -115,6 +115,8 @@ void RowBuilder::start_row(std::size_t begin) {
     if (ended_ != kNone && !quiet_line_) crowded(begin);
     row_ = narrow(tree_.rows.size());
     row_column_ = narrow(begin) - line_start_;
+    if (!stack_.empty() && line_empty_ && row_column_ <= stack_.back().indent)
+        stack_.back().outdent = std::min(stack_.back().outdent, line_start_);
     Row row;
     row.begin = row.head_end = row.end = narrow(begin);
     row.first_item = narrow(tree_.items.size());
@@ -249,7 +251,18 @@ void RowBuilder::comma(std::size_t begin, std::size_t end) {
     Code code = Code::empty_item;
     std::string title = "take the comma away";
     std::vector<Edit> edits = {{span(begin, run), ""}};
-    if (continues) {
+    // What goes on below: nothing before a blank line, a comment or the end of the block.
+    std::size_t below = std::min(tree_.text.find_first_not_of(" \t\r", run), tree_.text.size());
+    if (below < tree_.text.size() && tree_.text[below] == '\n')
+        below = std::min(tree_.text.find_first_not_of(" \t\r", below + 1), tree_.text.size());
+    const bool goes_on =
+        below < tree_.text.size() && tree_.text[below] != '\n' && tree_.text[below] != '}';
+    if (continues && !goes_on) {
+        comma_ = narrow(begin);
+        comma_length_ = narrow(end - begin);
+        comma_reported_ = true;
+        seen = "a line starts with a comma, and nothing follows it";
+    } else if (continues) {
         const std::uint32_t above = tree_.rows[row_].head_end;
         comma_ = narrow(begin);
         comma_length_ = narrow(end - begin);
@@ -264,12 +277,15 @@ void RowBuilder::comma(std::size_t begin, std::size_t end) {
         edits.insert(edits.begin(), {span(above, above), ","});
     } else if (row_ != kNone && comma_ != kNone) {
         seen = "two commas with nothing between them, and one is enough";
+        if (comma_ < line_start_)
+            seen = "a line starts with a comma, and the line above ends with one: one is enough";
+        if (run == line_limit(run)) break_row();  // alone on its line: what follows may be a new row
     } else if (row_ == kNone && ended_ != kNone) {
         code = Code::trailing_comma;
         seen = "a comma after the end of a row, and rows are not separated by commas";
     }
     // Something may be missing beside the comma: taking it away is a guess.
-    report(code, begin, run, seen).fix(std::move(title), continues, std::move(edits));
+    report(code, begin, run, seen).fix(std::move(title), continues && goes_on, std::move(edits));
 }
 
 void RowBuilder::cut(std::size_t begin, std::size_t end) {

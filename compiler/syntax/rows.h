@@ -90,6 +90,8 @@ private:
         std::uint32_t row = 0;
         std::uint32_t open = 0;    // where its brace stands
         std::uint32_t indent = 0;  // byte column of the row that opened it
+        // Start of the line of the first row in it that stands no further in than its own.
+        std::uint32_t outdent = 0xFFFFFFFF;
     };
 
     void touch(std::size_t end) {
@@ -105,6 +107,9 @@ private:
     void skip_block(std::uint32_t row, std::size_t begin, std::size_t end);
     void end_skip(std::size_t close, std::size_t end);
     std::uint32_t content_end(std::uint32_t rows) const;
+    bool one_word_after(std::size_t end) const;
+    std::uint32_t indent_of(const Row& row) const;
+    std::uint32_t lost_inside(std::size_t first) const;
     std::uint32_t lost_header() const;
     void end_item();
     void end_row();
@@ -148,6 +153,9 @@ private:
     // The block whose own closing brace is probably missing: an outdented one closed it.
     std::optional<OpenBlock> suspect_;
     std::uint32_t suspect_line_ = 0;  // start of that brace's line
+    // The last brace that closed a block of several lines in the middle of a line, and its row.
+    std::uint32_t misfit_ = kNone;
+    std::uint32_t misfit_row_ = 0;
     std::uint32_t stray_floor_ = 0;   // rows before it were looked at for an earlier stray brace
     std::optional<Diagnostic> crowded_;
     std::uint32_t errors_ = 0;

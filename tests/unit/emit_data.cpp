@@ -27,8 +27,12 @@ TEST_CASE("the formula document has its keys in order") {
     Usual room;
     const Json json = Json::parse(emit_json(room.document()));
     CHECK(keys(json) == std::vector<std::string>{"schema", "compiler", "library", "rules",
-                                                 "collection", "blends", "products",
-                                                 "diagnostics"});
+                                                 "collection", "on", "blends",
+                                                 "products", "diagnostics"});
+    CHECK(json["on"].is_null());
+    Document dated = room.document();
+    dated.on = "2026-05-02";
+    CHECK(Json::parse(emit_json(dated))["on"] == "2026-05-02");
     CHECK(json["schema"] == "scruple.formula/1");
     CHECK(json["collection"] == "stillroom");
     const Json& blend = json["blends"][0];
