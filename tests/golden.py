@@ -14,6 +14,7 @@ Steps of a case, run in a fresh folder that holds a copy of the case's other fil
   link NAME TARGET         makes a symbolic link
   pipe NAME                makes a named pipe
   folder NAME              makes a folder
+  example NAME             puts a copy of examples/NAME here
   fill NAME BYTES          makes a file of so many bytes of comment
   repeat NAME COUNT TEXT   makes a file of TEXT, a line a time, `@` standing for the line's number
   # ...                    a comment
@@ -155,6 +156,8 @@ class Output:
                 (place / name).symlink_to(target)
             case ["pipe", name]:
                 os.mkfifo(place / name)
+            case ["example", name]:
+                shutil.copytree(ROOT / "examples" / name, place / name)
             case ["folder", name]:
                 (place / name).mkdir(parents=True)
             case ["fill", name, size]:

@@ -55,7 +55,8 @@ void add_facts(Page& page, const Document& document, const Product& product,
         facts.emplace_back(
             "What", plain(format.header.title) + "; " + std::string(contact_text(format.contact)));
     }
-    std::string each = quantity_text(product.content);
+    const bool sized = product.content.value.sign() > 0;
+    std::string each = sized ? quantity_text(product.content) : "not known";
     if (formula.complete) {
         if (product.content.dimension == kVolume)
             each += ", " + amount_text(formula.unit_mass_g) + " g";
@@ -82,7 +83,9 @@ void add_facts(Page& page, const Document& document, const Product& product,
         const Header& blend = model.blends[product.blend].header;
         std::string text = plain(blend.title);
         if (plain(blend.title) != plain(blend.name)) text += " (" + plain(blend.name) + ")";
-        facts.emplace_back("Blend", text + ", " + load_text(product.load));
+        // A product with a mistake in it may have got no load: that is not none of the blend.
+        const bool loaded = product.load.kind != LoadKind::percent || product.load.value.sign() > 0;
+        facts.emplace_back("Blend", text + ", " + (loaded ? load_text(product.load) : "how much of it is not known"));
         if (product.load.from_format)
             facts.emplace_back("", "which is the format's usual load; the recipe states none");
         if (formula.complete)

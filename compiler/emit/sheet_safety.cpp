@@ -354,7 +354,7 @@ void add_safety(Page& page, const Document& document, ProductId id) {
         add_phototoxic(page, model, judgement);
     }
     add_unknowns(page, model, judgement);
-    add_rule_sets(page, model, judgement);
+    if (formula.complete) add_rule_sets(page, model, judgement);
 }
 
 void add_assumptions(Page& page, const std::vector<Assumption>& assumptions) {
