@@ -171,6 +171,13 @@ std::vector<std::string> Elaborator::read_texts(const SyntaxTree& tree, std::uin
     const auto items = tree.items_of(tree.rows[row]);
     for (std::size_t i = 0; i < items.size(); ++i) {
         Cursor cursor = i == 0 ? first : Cursor(tree, items[i]);
+        if (cursor.is(AtomKind::string) && cursor.is(AtomKind::string, 1)) {
+            const Span first_text = cursor.span(cursor.peek());
+            const Span end{first_text.file, first_text.end, first_text.end};
+            report(Code::unexpected_text, cursor.span(cursor.peek(1)), "two texts side by side, and a comma goes between them")
+                .fix("put a comma between them", true, {{end, ","}});
+            break;
+        }
         auto text = read_text(cursor);
         if (text.empty()) break;
         out.push_back(std::move(text));

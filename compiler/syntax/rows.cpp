@@ -279,7 +279,7 @@ void RowBuilder::comma(std::size_t begin, std::size_t end) {
         seen = "two commas with nothing between them, and one is enough";
         if (comma_ < line_start_)
             seen = "a line starts with a comma, and the line above ends with one: one is enough";
-        if (run == line_limit(run)) break_row();  // alone on its line: what follows may be a new row
+        break_row();  // it may have stood elsewhere in the row, or the end of its line is a new row
     } else if (row_ == kNone && ended_ != kNone) {
         code = Code::trailing_comma;
         seen = "a comma after the end of a row, and rows are not separated by commas";
