@@ -60,7 +60,22 @@ struct VerdictText {
     Tone tone = Tone::plain;
 };
 
-VerdictText verdict_text(const Judgement& judgement, const Formula& formula) {
+/// What leaves a verdict open, in words.
+std::string open_question(const Model& model, const Judgement& judgement) {
+    const Unknown* most = nullptr;
+    for (const Unknown& u : judgement.unknowns) {
+        if (!most || u.unknown_fraction > most->unknown_fraction) most = &u;
+    }
+    if (most && (most->unknown_fraction > kMuchUnknown || model.materials[most->material].dilution)) {
+        const bool all = most->unknown_fraction >= 1 - 1e-9;
+        return (all ? std::string("the composition") : format_fixed(most->unknown_fraction * 100, 0, Rounding::up) + " %") + " of " +
+               title_of(model, most->material) + " is not known, and nothing is said about what that brings.";
+    }
+    if (!judgement.unstated.empty()) return "a limit exists whose figure is not known here.";
+    return "not enough is known of what is in it.";
+}
+
+VerdictText verdict_text(const Model& model, const Judgement& judgement, const Formula& formula) {
     if (!formula.complete)
         return {"NOT JUDGED: without amounts nothing can be compared with a limit.", Tone::bad};
     std::int64_t over = 0;
@@ -73,11 +88,8 @@ VerdictText verdict_text(const Judgement& judgement, const Formula& formula) {
         case Verdict::passes:
             return {"Passes the limits that this library knows. That is no approval.", Tone::good};
         case Verdict::unknown:
-            return {
-                "NOT KNOWN: no limit that this library knows is broken, but the composition of an "
-                "oil in it is not "
-                "known, and so nothing is said about what it brings.",
-                Tone::warning};
+            return {"NOT KNOWN: no limit that this library knows is broken, but " + open_question(model, judgement),
+                    Tone::warning};
         case Verdict::warns:
             return {"TAKE CARE: no published limit that this library knows is broken, but " +
                         (warned > 0
@@ -335,7 +347,7 @@ void add_alarm(Page& page, const Document& document, ProductId id) {
     const Judgement& judgement = (*document.judgements)[id];
     const Formula& formula = (*document.formulas)[id];
     if (formula.complete && judgement.verdict == Verdict::passes) return;
-    VerdictText verdict = verdict_text(judgement, formula);
+    VerdictText verdict = verdict_text(*document.model, judgement, formula);
     page.paragraph(std::move(verdict.text) + " See SAFETY below.", verdict.tone);
 }
 
@@ -346,7 +358,7 @@ void add_safety(Page& page, const Document& document, ProductId id) {
     const Judgement& judgement = (*document.judgements)[id];
 
     page.heading("Safety");
-    VerdictText verdict = verdict_text(judgement, formula);
+    VerdictText verdict = verdict_text(*document.model, judgement, formula);
     page.paragraph(std::move(verdict.text), verdict.tone);
     if (formula.complete) {
         add_ceilings(page, model, product, judgement);

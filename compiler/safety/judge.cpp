@@ -266,7 +266,9 @@ private:
             if (material.kind != MaterialKind::oil) continue;
             const double unknown = 1 - material.known_typical;
             if (unknown <= 1e-9) continue;
-            oils_known_ = oils_known_ && material.composition_known;
+            const double of_oil = material.dilution ? unknown / material.dilution->share.to_double() : unknown;
+            const bool much = of_oil > kMuchUnknown + 1e-9 && format_.contact != Contact::none;
+            oils_known_ = oils_known_ && material.composition_known && !much;
             Unknown found;
             found.material = line.material;
             found.unknown_fraction = unknown;

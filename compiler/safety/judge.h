@@ -20,6 +20,10 @@ inline constexpr double kLimitTolerance = 1e-9;
 enum class Verdict : std::uint8_t { passes, unknown, warns, fails };
 std::string_view verdict_word(Verdict verdict);
 
+/// An oil on skin of whose composition more than this is not known leaves the verdict open: a convention of this project,
+/// no source. What is not known is printed however little it is.
+inline constexpr double kMuchUnknown = 0.25;
+
 enum class CheckKind : std::uint8_t { substance, oil, phototoxic, undiluted, prohibited };
 
 struct PhototoxicPart {

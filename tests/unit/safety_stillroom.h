@@ -36,6 +36,8 @@ struct Stillroom : ModelBuilder {
         lavender = oil("lavender", 0.885, {{linalool, 25, 35, 38}});
         lemongrass = oil("lemongrass", 0.89, {{citral, 70, 80, 90}});
         litsea = oil("litsea", 0.89, {{citral, 70, 75, 85}});
+        // What else is in them is known, and nothing here limits it.
+        for (const auto id : {bergamot, lemon, lime, lavender, lemongrass, litsea}) model.materials[id].known_typical = 0.9;
         jojoba = carrier("jojoba", 0.868, "wax");
         wax = carrier("beeswax", 0.96, "wax");
         roll_on = format("roll_on", Contact::leave_on, fine);
