@@ -17,11 +17,6 @@ int days_in(int year, int month) {
     return month == 2 && leap ? 29 : kDays[static_cast<std::size_t>(month - 1)];
 }
 
-/// Whether a row stands on the line of the brace that opens its block.
-bool beside_brace(const SyntaxTree& tree, const Row& head, const Row& row) {
-    return tree.view(head.open, row.begin).find('\n') == std::string_view::npos;
-}
-
 }  // namespace
 
 void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& kind, const FieldHandler& on_field,
@@ -38,6 +33,7 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
         return;
     }
     std::array<Span, kFieldCount> seen{};  // by Field
+    const std::size_t brace_line_end = tree.text.find('\n', head.open);
     for (std::uint32_t r = tree.children_begin(block_row); r < tree.children_end(block_row); r = tree.rows[r].next) {
         const Row& row = tree.rows[r];
         if (row.kind == RowKind::error || row.broken) {
@@ -75,7 +71,7 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
         }
         const Span first = cursor.span(cursor.peek());
         // What stands beside the brace belongs before it where the head is wrong already.
-        if (broken_ && beside_brace(tree, head, row) && !(word && find_field(kind, text))) continue;
+        if (broken_ && row.begin < brace_line_end && !(word && find_field(kind, text))) continue;
         const FieldSpec* spec = word ? find_field(kind, text) : nullptr;
         if (!spec) {
             if (never_closed(tree.rows[decl.row])) {
