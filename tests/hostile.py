@@ -211,6 +211,9 @@ def long_lines(c):
             continue
         done = c.run("check", "c", expect=(CLEAN, ERRORS), timeout=60, memory=4 * GIB, rss=60 * FILE_BYTES, label=repr(unit))
         c.tally.check(len(done.err) < 200000, f"long line of {unit!r}: findings on the screen stay short", f"{len(done.err)} bytes")
+    # Rows beside the brace of a block whose head is wrong, all on one line
+    c.put("c/x.scruple", b"base a of { " + b" b c;" * 1_500_000 + b"}\n")
+    c.check(expect=ERRORS, timeout=60, memory=4 * GIB, rss=60 * FILE_BYTES, label="rows on the line of a brace")
 
 
 @case
