@@ -120,6 +120,7 @@ struct Material {
     double known_typical = 0;              // sum of typical fractions of the rows, and what an oil is dissolved in; at most 1
     std::vector<CountsAs> counts_as;       // materials whose own limits this one counts towards, besides its own
     std::optional<Dilution> dilution;
+    std::uint32_t like_depth = 0;          // how many `like` lie between it and one that is like nothing
     std::string_view state;                // liquid, solid_wax, crystal, part …
     std::vector<SourceId> sources;
 };

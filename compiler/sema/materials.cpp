@@ -87,6 +87,14 @@ MaterialId Elaborator::material(DeclId id) {
         if (from != kNone) {
             const auto neat = neat_.find(from);
             m = neat != neat_.end() ? neat->second : model_.materials[from];
+            // Each carries what all above it count as, so the chain has an end.
+            m.like_depth = model_.materials[from].like_depth + 1;
+            if (m.like_depth > limits_.variation_depth && !names_.at(like).broken) {
+                report(Code::variation_too_deep, decl.name_span,
+                       fmt::format("`{}` is like another that is like another, more than {} deep, and that is the limit",
+                                   decl.name, limits_.variation_depth));
+            }
+            if (broken_ || names_.at(like).broken) m.counts_as.clear();
             if (neat == neat_.end()) m.counts_as.push_back({from, 1});
         }
         if (names_.at(like).broken) broken_ = true;

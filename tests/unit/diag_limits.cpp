@@ -94,3 +94,15 @@ TEST_CASE("imports as deep as the limit are good, and one deeper is too deep", "
     limits.import_depth = 2;
     CHECK(has(check(files, "/r/shelf_0", limits), Code::import_too_deep));
 }
+
+TEST_CASE("oils that are like each other go as deep as variations, and no deeper") {
+    const auto chain = [](int depth) {
+        std::string text = "oil o0 \"First\" like lavender { impact 3 }\n";  // one deep itself
+        for (int i = 1; i < depth; ++i) text += "oil o" + std::to_string(i) + " like o" + std::to_string(i - 1) + " { impact 3 }\n";
+        return compile_text("a.scruple", text, ResourceLimits{})->diagnostics;
+    };
+    const int most = static_cast<int>(ResourceLimits{}.variation_depth);
+    CHECK_FALSE(has(chain(most), Code::variation_too_deep));
+    CHECK(has(chain(most + 1), Code::variation_too_deep));
+    CHECK(chain(most + 50).size() == 1);
+}
