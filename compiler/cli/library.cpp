@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <optional>
 
+#include "base/function_ref.h"
 #include "base/text.h"
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
@@ -48,10 +49,15 @@ private:
     std::string card(const ShelfEntry& e) const;
     std::optional<int> contains(const Words& words);
     std::optional<int> limits(const Words& words);
+    /// Whether a material, or else a base, passes the further words.
+    using Kept = FunctionRef<bool(bool material, std::uint32_t record)>;
+    emit::Table holders(SubstanceId substance, Kept kept) const;
+    emit::Table bases_with(MaterialId material, Kept kept) const;
     int list(const Words& words);
     int nothing(const Words& words);
-    /// The longest beginning of `words` from `from` on that names something of these shelves; `end` is behind it.
-    const ShelfEntry* resolve(const Words& words, std::size_t from, std::initializer_list<Shelf> shelves, std::size_t& end) const;
+    /// What the longest beginning of `words` from `from` on names, of these shelves and in their order; `end` is behind it.
+    std::vector<const ShelfEntry*> resolve(const Words& words, std::size_t from, std::initializer_list<Shelf> shelves,
+                                           std::size_t& end) const;
     const LibrarySearch& search() {
         if (!search_) search_.emplace(catalogue_);
         return *search_;
@@ -88,19 +94,23 @@ std::string Library::card(const ShelfEntry& e) const {
     return emit::page_text(page(), sheet_);
 }
 
-const ShelfEntry* Library::resolve(const Words& words, std::size_t from, std::initializer_list<Shelf> shelves,
-                                   std::size_t& end) const {
+std::vector<const ShelfEntry*> Library::resolve(const Words& words, std::size_t from, std::initializer_list<Shelf> shelves,
+                                                std::size_t& end) const {
     // No name has more words than this.
     for (std::size_t n = std::min<std::size_t>(words.size() - from, 8); n > 0; --n) {
         std::string text;
         for (std::size_t i = from; i < from + n; ++i) text += (text.empty() ? "" : " ") + words[i];
-        for (const ShelfEntry* e : search_->named(text)) {
-            if (std::find(shelves.begin(), shelves.end(), e->shelf) == shelves.end()) continue;
-            end = from + n;
-            return e;
+        const auto named = search_->named(text);
+        std::vector<const ShelfEntry*> out;
+        for (const Shelf shelf : shelves) {
+            for (const ShelfEntry* e : named) {
+                if (e->shelf == shelf) out.push_back(e);
+            }
         }
+        end = from + n;
+        if (!out.empty()) return out;
     }
-    return nullptr;
+    return {};
 }
 
 /// `contains NAME`, `what contains NAME`: who holds most comes first.
@@ -116,7 +126,8 @@ std::optional<int> Library::contains(const Words& words) {
     }
     std::size_t end = 0;
     search();
-    const ShelfEntry* of = resolve(words, from, {Shelf::substance, Shelf::group, Shelf::oil, Shelf::ingredient}, end);
+    const auto asked_for = resolve(words, from, {Shelf::substance, Shelf::group, Shelf::oil, Shelf::ingredient}, end);
+    const ShelfEntry* of = asked_for.empty() ? nullptr : asked_for.front();
     if (!of) {
         Words names;
         for (const auto& e : search_->entries()) {
@@ -141,58 +152,65 @@ std::optional<int> Library::contains(const Words& words) {
     emit::Page page;
     page.title = "What contains " + emit::plain(of->title);
     page.id = of->name;
-    const bool substance = of->shelf == Shelf::substance || of->shelf == Shelf::group;
-    emit::Table table;
-    if (substance) {
-        struct Row {
-            const Constituent* part;
-            const Material* material;
-        };
-        std::vector<Row> rows;
-        for (const auto id : by_name(model_.materials)) {
-            if (!kept(true, id)) continue;
-            for (const auto& part : model_.materials[id].contains) {
-                if (part.substance == of->record) rows.push_back({&part, &model_.materials[id]});
-            }
+    if (!filters.empty()) page.paragraph("Only of what `" + emit::joined(filters, " ") + "` finds.");
+    for (const ShelfEntry* e : asked_for) {
+        const bool substance = e->shelf == Shelf::substance || e->shelf == Shelf::group;
+        // A solvent may be a substance of oils and an ingredient of bases.
+        if (asked_for.size() > 1) page.heading(substance ? "The substance" : "The " + std::string(shelf_word(e->shelf, false)));
+        auto table = substance ? holders(e->record, kept) : bases_with(e->record, kept);
+        if (table.rows.empty()) {
+            page.paragraph(substance ? "No composition here lists it. That doesn't say that no oil holds it."
+                                     : "No base here holds it.");
+            continue;
         }
-        std::stable_sort(rows.begin(), rows.end(),
-                         [](const Row& a, const Row& b) { return a.part->fraction.typical > b.part->fraction.typical; });
-        table.columns = {{"", emit::Align::left, false}, {"", emit::Align::left, true},
-                         {"per cent by weight", emit::Align::right, false}, {"standing", emit::Align::left, false}};
-        for (const auto& row : rows) {
-            table.line({std::string(row.material->header.name), emit::plain(row.material->header.title),
-                        emit::share_text(row.part->fraction),
-                        is_stated(*row.part) ? std::string(standing_word(model_.standing(row.part->source))) : "summed"});
+        if (substance) {
+            page.paragraph(fmt::format("{}, by typical share. What is not listed may hold it all the same: compositions here "
+                                       "are not whole.",
+                                       emit::count_text(static_cast<std::int64_t>(table.rows.size()), "material", "materials")));
         }
-        if (!rows.empty()) {
-            if (!filters.empty()) page.paragraph("Of those that `" + emit::joined(filters, " ") + "` finds.");
-            page.paragraph(fmt::format("{}, by typical share. What is not listed may hold it all the same: compositions "
-                                       "here are not whole.",
-                                       emit::count_text(static_cast<std::int64_t>(rows.size()), "material", "materials")));
-        }
-    } else {
-        table.columns = {{"", emit::Align::left, false}, {"", emit::Align::left, true}, {"per cent", emit::Align::right, false},
-                         {"by weight", emit::Align::left, false}};
-        for (const auto id : by_name(model_.bases)) {
-            if (!kept(false, id)) continue;
-            const Base& b = model_.bases[id];
-            for (const auto& phase : b.phases) {
-                for (const auto& row : phase.rows) {
-                    if (row.material != of->record) continue;
-                    table.line({std::string(b.header.name), emit::plain(b.header.title),
-                                row.rest ? "rest" : format_exact(row.fraction * Rational(100)),
-                                row.rest ? "" : row.of == Of::total ? "of the whole" : "of the base"});
-                }
-            }
-        }
-    }
-    if (table.rows.empty()) {
-        page.paragraph(substance ? "No composition here lists it, with these words. That doesn't say that no oil holds it."
-                                 : "No base here holds it, with these words.");
-    } else {
         page.table(std::move(table));
     }
     return print(page);
+}
+
+emit::Table Library::holders(SubstanceId substance, Kept kept) const {
+    std::vector<std::pair<const Constituent*, const Material*>> rows;
+    for (const auto id : by_name(model_.materials)) {
+        if (!kept(true, id)) continue;
+        for (const auto& part : model_.materials[id].contains) {
+            if (part.substance == substance) rows.emplace_back(&part, &model_.materials[id]);
+        }
+    }
+    std::stable_sort(rows.begin(), rows.end(), [](const auto& a, const auto& b) {
+        return emit::share_rank(a.first->fraction) > emit::share_rank(b.first->fraction);
+    });
+    emit::Table table;
+    table.columns = {{"", emit::Align::left, false}, {"", emit::Align::left, true},
+                     {"per cent by weight", emit::Align::right, false}, {"standing", emit::Align::left, false}};
+    for (const auto& [part, material] : rows) {
+        table.line({std::string(material->header.name), emit::plain(material->header.title), emit::share_text(part->fraction),
+                    is_stated(*part) ? std::string(standing_word(model_.standing(part->source))) : "summed"});
+    }
+    return table;
+}
+
+emit::Table Library::bases_with(MaterialId material, Kept kept) const {
+    emit::Table table;
+    table.columns = {{"", emit::Align::left, false}, {"", emit::Align::left, true}, {"per cent", emit::Align::right, false},
+                     {"by weight", emit::Align::left, false}};
+    for (const auto id : by_name(model_.bases)) {
+        if (!kept(false, id)) continue;
+        const Base& b = model_.bases[id];
+        for (const auto& phase : b.phases) {
+            for (const auto& row : phase.rows) {
+                if (row.material != material) continue;
+                table.line({std::string(b.header.name), emit::plain(b.header.title),
+                            row.rest ? "rest" : format_exact(row.fraction * Rational(100)),
+                            row.rest ? "" : row.of == Of::total ? "of the whole" : "of the base"});
+            }
+        }
+    }
+    return table;
 }
 
 /// `limit NAME`, `limits on NAME`: the limits on it, of every rule set.
@@ -204,20 +222,27 @@ std::optional<int> Library::limits(const Words& words) {
     if (from >= words.size()) return std::nullopt;
     std::size_t end = 0;
     search();
-    const ShelfEntry* of = resolve(words, from, {Shelf::substance, Shelf::group, Shelf::oil, Shelf::ingredient}, end);
-    if (!of) return std::nullopt;
-    const bool material = of->shelf == Shelf::oil || of->shelf == Shelf::ingredient;
+    // A solvent may be a material and a substance of one name: the limits on both count.
+    const auto asked_for = resolve(words, from, {Shelf::oil, Shelf::ingredient, Shelf::substance, Shelf::group}, end);
+    if (asked_for.empty()) return std::nullopt;
     std::vector<std::pair<std::string, std::vector<std::uint32_t>>> parts;
+    std::string held;
     const auto of_substance = [&](SubstanceId s) {
         return s < model_.substance_limits.size() ? model_.substance_limits[s] : std::vector<std::uint32_t>{};
     };
-    if (material) {
+    for (const ShelfEntry* e : asked_for) {
+        if (e->shelf == Shelf::substance || e->shelf == Shelf::group) {
+            parts.emplace_back("On the " + std::string(shelf_word(e->shelf, false)), of_substance(e->record));
+            for (const auto g : model_.substances[e->record].groups) {
+                parts.emplace_back("On " + model_.substances[g].header.title + ", towards which it counts", of_substance(g));
+            }
+            continue;
+        }
         const auto& all = model_.material_limits;
-        parts.emplace_back("On the material itself", of->record < all.size() ? all[of->record] : std::vector<std::uint32_t>{});
-    } else {
-        parts.emplace_back("On it", of_substance(of->record));
-        for (const auto g : model_.substances[of->record].groups) {
-            parts.emplace_back("On " + model_.substances[g].header.title + ", towards which it counts", of_substance(g));
+        parts.emplace_back("On the material itself", e->record < all.size() ? all[e->record] : std::vector<std::uint32_t>{});
+        for (const auto& part : model_.materials[e->record].contains) {
+            if (of_substance(part.substance).empty()) continue;
+            held += (held.empty() ? "" : ", ") + std::string(model_.substances[part.substance].header.name);
         }
     }
     // More words choose among them: a rule set, an effect, a standing.
@@ -233,8 +258,8 @@ std::optional<int> Library::limits(const Words& words) {
         return filters.empty();
     };
     emit::Page page;
-    page.title = "Limits on " + emit::plain(of->title);
-    page.id = of->name;
+    page.title = "Limits on " + emit::plain(asked_for.front()->title);
+    page.id = asked_for.front()->name;
     page.paragraph("By weight of the finished product, of every rule set here; a workshop may choose fewer.");
     bool any = false;
     std::size_t all = 0;
@@ -252,14 +277,7 @@ std::optional<int> Library::limits(const Words& words) {
     } else if (!any) {
         page.paragraph("None is known here. That doesn't say that none exists.");
     }
-    if (material) {
-        std::string held;
-        for (const auto& part : model_.materials[of->record].contains) {
-            if (of_substance(part.substance).empty()) continue;
-            held += (held.empty() ? "" : ", ") + std::string(model_.substances[part.substance].header.name);
-        }
-        if (!held.empty()) page.paragraph("It holds what has limits of its own: " + held + ".");
-    }
+    if (!held.empty()) page.paragraph("It holds what has limits of its own: " + held + ".");
     return print(page);
 }
 
@@ -270,7 +288,7 @@ int Library::list(const Words& words) {
     for (std::size_t i = 0; i < kShelfCount; ++i) {
         const auto shelf = static_cast<Shelf>(i);
         emit::Table table;
-        table.columns = {{"", emit::Align::left, true}, {"", emit::Align::left, true}, {"", emit::Align::left, true}};
+        table.columns = {{"", emit::Align::left, false}, {"", emit::Align::left, true}, {"", emit::Align::left, true}};
         for (const auto& f : hits) {
             if (f.entry->shelf == shelf) table.line({f.entry->name, emit::plain(f.entry->title), emit::plain(f.why)});
         }
@@ -325,7 +343,7 @@ int Library::overview() {
     }
     out += "\nLook into it with plain words; where there are several, all must hit:\n\n"
            "  scruple library NAME               all about one thing\n"
-           "  scruple library calming base       by mood, note, odour, kind, price, plant, INCI, CAS\n"
+           "  scruple library calming base       by mood, note, odour, kind, price, plant …\n"
            "  scruple library citrus top cheap\n"
            "  scruple library contains NAME      what holds it, and how much of it\n"
            "  scruple library limit NAME         the limits on it\n"
@@ -443,8 +461,10 @@ int Library::export_all(FileSystem& files) {
     }
     if (options_.out.empty()) {
         if (wanted.size() != 1) {
-            say(fmt::format("scruple: one table at a time goes to the screen, as `scruple library --to csv oils`: {};\n"
-                            "  `--out DIR` writes a file for each\n", names));
+            std::string text = "scruple: one table at a time goes to the screen, as `scruple library --to csv oils`;\n"
+                               "`--out DIR` writes a file for each:\n";
+            for (const auto& line : wrap(names, 76)) text += "  " + line + "\n";
+            say(text);
             return kWrongUse;
         }
         return write_out(emit::library_csv(catalogue_, wanted[0])) ? kClean : kIoFailed;

@@ -27,11 +27,12 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, kShelfCount>
     {"source", "sources"},
 }};
 
-bool hits(std::string_view text, std::string_view word) {
+/// `word` starts with a space: it is found where a word of the text begins. Words of one or two letters, and those of
+/// which the ending was cut off, are found whole only.
+bool hits(std::string_view text, std::string_view word, bool whole) {
     for (std::size_t at = text.find(word); at != std::string_view::npos; at = text.find(word, at + 1)) {
-        // Words of one or two letters are found whole only.
         const auto end = at + word.size();
-        if (word.size() > 3 || end == text.size() || text[end] == ' ') return true;
+        if ((word.size() > 3 && !whole) || end == text.size() || text[end] == ' ') return true;
     }
     return false;
 }
@@ -42,15 +43,17 @@ struct Hit {
     std::string why;
 };
 
-std::optional<Hit> hit(const ShelfEntry& e, std::string_view written, std::string_view word) {
+std::optional<Hit> hit(const ShelfEntry& e, std::string_view written, std::string_view word, bool whole = false) {
     if (const auto at = static_cast<std::size_t>(e.shelf); written == kShelves[at].first || written == kShelves[at].second) {
         return Hit{true, ""};
     }
-    if (hits(e.folded, word)) return Hit{true, ""};
+    if (hits(e.folded, word, whole)) return Hit{true, ""};
+    // A name also by its inside: many plants are one word with another.
+    if (!whole && word.size() > 4 && e.folded.find(word.substr(1)) != std::string::npos) return Hit{true, ""};
     const Facet* best = nullptr;
     for (const auto& f : e.facets) {
         // CAS numbers are found by their beginning, as they are written.
-        const bool by = f.label == "CAS" ? f.shown.starts_with(written) : hits(f.folded, word);
+        const bool by = f.label == "CAS" ? f.shown.starts_with(written) : hits(f.folded, word, whole);
         if (!by) continue;
         // One reason is enough: the one that says just this, else the first.
         if (f.folded == word) {
@@ -242,8 +245,9 @@ std::vector<Found> LibrarySearch::find(const std::vector<std::string>& words) co
         for (const auto& [written, word] : wanted) {
             auto h = hit(e, written, word);
             // "waxes", "butters": the many for the one.
-            if (!h && word.ends_with("es")) h = hit(e, written, word.substr(0, word.size() - 2));
-            if (!h && word.ends_with("s")) h = hit(e, written, word.substr(0, word.size() - 1));
+            const std::string_view one = word;
+            if (!h && one.ends_with("es")) h = hit(e, written, one.substr(0, one.size() - 2), true);
+            if (!h && one.ends_with("s")) h = hit(e, written, one.substr(0, one.size() - 1), true);
             if (!h) {
                 all = false;
                 break;
@@ -277,7 +281,9 @@ std::string LibrarySearch::near(std::string_view word) const {
         };
         if (e.shelf == Shelf::source || e.shelf == Shelf::caution) continue;
         split(e.folded);
-        for (const auto& f : e.facets) split(f.folded);
+        for (const auto& f : e.facets) {
+            if (f.label != "plant's state") split(f.folded);  // a sentence, not a word to look for
+        }
     }
     return nearest(word, std::vector<std::string>(words.begin(), words.end()));
 }

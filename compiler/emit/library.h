@@ -49,6 +49,8 @@ std::string unit_text(const Detail& unit);
 std::vector<std::string> unit_spellings(const Detail& unit);
 /// "0.1 to 0.3 %, typical 0.2 %" of a fraction.
 std::string share_text(const Range& fraction);
+/// Larger for a larger typical share; equal where only the last bits of a sum differ.
+std::int64_t share_rank(const Range& fraction);
 /// "cheap" to "very dear"; empty where it is not stated.
 std::string_view price_tier_word(std::string_view tier);
 /// Every source once, by standing: the best first.

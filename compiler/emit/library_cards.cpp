@@ -167,7 +167,7 @@ void add_composition(Page& page, const Catalogue& c, const Material& x, std::vec
     }
     auto rows = x.contains;
     std::stable_sort(rows.begin(), rows.end(),
-                     [](const auto& a, const auto& b) { return a.fraction.typical > b.fraction.typical; });
+                     [](const auto& a, const auto& b) { return share_rank(a.fraction) > share_rank(b.fraction); });
     Table table;
     table.columns = {{"per cent by weight", Align::left, true}, {"typical", Align::right, false}, {"range", Align::right, false},
                      {"standing", Align::left, false},          {"", Align::left, false}};

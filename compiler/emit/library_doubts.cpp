@@ -18,17 +18,19 @@ std::array<std::int64_t, kDoubtKindCount> counts(const std::vector<Doubt>& doubt
     return out;
 }
 
-/// What rows of a kind stand under: their rule set, their oil; empty where they stand by themselves.
+/// What rows of a kind stand under: their rule set or their oil, and their source, which is said once for many.
 std::string heading_of(const Doubt& d) {
+    std::string out;
     switch (d.kind) {
         case DoubtKind::limit:
         case DoubtKind::unknown_limit:
-        case DoubtKind::uncovered: return "under " + d.about;
-        case DoubtKind::composition: return "in " + d.subject;
+        case DoubtKind::uncovered: out = "under " + d.about; break;
+        case DoubtKind::composition: out = "in " + d.subject; break;
         default: break;
     }
-    // Many rows share a source that has no name: it is said once.
-    return d.cite.empty() && !d.source.empty() ? d.standing + ": " + plain(d.source) : std::string();
+    const std::string source = d.cite.empty() ? plain(d.source) : d.cite;
+    if (source.empty()) return out;
+    return out + (out.empty() ? "by " : ", by ") + source;
 }
 
 std::string label_of(const Doubt& d) { return d.kind == DoubtKind::composition ? d.about : d.subject; }
@@ -51,7 +53,7 @@ void add_rows(Table& table, const std::vector<const Doubt*>& rows) {
     std::stable_partition(groups.begin(), groups.end(), [](const auto& g) { return g.first.empty(); });
     for (const auto& [heading, of] : groups) {
         if (!heading.empty()) table.heading(heading);
-        for (const Doubt* d : of) table.line({label_of(*d), figure_of(*d), d->standing, d->cite});
+        for (const Doubt* d : of) table.line({label_of(*d), figure_of(*d), d->standing});
     }
 }
 
@@ -61,7 +63,7 @@ void add_missing(Table& table, const std::vector<const Doubt*>& rows) {
         std::string words;
         const auto& subject = rows[i]->subject;
         for (; i < rows.size() && rows[i]->subject == subject; ++i) words += (words.empty() ? "" : ", ") + rows[i]->about;
-        table.line({subject, words, "unknown", ""});
+        table.line({subject, words, "unknown"});
     }
 }
 
@@ -120,7 +122,7 @@ Page doubts_page(const std::vector<Doubt>& doubts) {
     Table summary;
     summary.columns = {{"", Align::right, false}, {"", Align::left, true}};
     for (std::size_t i = 0; i < kDoubtKindCount; ++i) {
-        summary.line({std::to_string(count[i]), std::string(doubt_title(static_cast<DoubtKind>(i)))});
+        if (count[i] > 0) summary.line({std::to_string(count[i]), std::string(doubt_title(static_cast<DoubtKind>(i)))});
     }
     summary.total({std::to_string(doubts.size()), "in all"});
     page.table(std::move(summary));
@@ -131,7 +133,7 @@ Page doubts_page(const std::vector<Doubt>& doubts) {
         const auto kind = static_cast<DoubtKind>(i);
         page.heading(std::string(doubt_title(kind)) + " (" + std::to_string(count[i]) + ")");
         Table table;
-        table.columns = {{"", Align::left, true}, {"", Align::left, true}, {"", Align::left, false}, {"", Align::left, true}};
+        table.columns = {{"", Align::left, false}, {"", Align::left, true}, {"", Align::left, false}};
         std::vector<const Doubt*> rows;
         for (const auto& d : doubts) {
             if (d.kind != kind) continue;

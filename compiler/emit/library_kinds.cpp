@@ -79,7 +79,7 @@ Page substance_card(const Catalogue& c, SubstanceId id) {
         }
     }
     std::stable_sort(in.begin(), in.end(),
-                     [](const auto& a, const auto& b) { return a.first->fraction.typical > b.first->fraction.typical; });
+                     [](const auto& a, const auto& b) { return share_rank(a.first->fraction) > share_rank(b.first->fraction); });
     page.heading("Found in");
     if (in.empty()) page.paragraph("No composition here lists it. That doesn't say that no oil holds it.");
     Table table;

@@ -1,4 +1,6 @@
 // Small words that the forms of the library share.
+#include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "emit/library.h"
@@ -47,6 +49,8 @@ std::string share_text(const Range& r) {
     if (!r.stated_typical) return f(r.low) + " to " + f(r.high) + " %";
     return f(r.typical) + " % (" + f(r.low) + " to " + f(r.high) + ")";
 }
+
+std::int64_t share_rank(const Range& fraction) { return std::llround(fraction.typical * 1e12); }
 
 std::string_view price_tier_word(std::string_view tier) {
     if (tier == "1") return "cheap";
