@@ -11,10 +11,10 @@ using namespace emit;
 
 namespace {
 
-constexpr std::string_view kColumns[] = {"kind",      "id",         "name",       "blend",    "format",
-                                    "units",     "phase",      "role",       "material", "title",
-                                    "parts",     "percent_vv", "percent_ww", "mass_g",   "weigh_g",
-                                    "volume_ml", "drops"};
+constexpr std::string_view kColumns[] = {
+    "kind",       "id",     "name",     "blend",     "format", "units",
+    "phase",      "role",   "material", "title",     "parts",  "percent_vv",
+    "percent_ww", "mass_g", "weigh_g",  "volume_ml", "drops"};
 std::string_view name_of(const Model& model, MaterialId material) {
     return material < model.materials.size() ? model.materials[material].header.name
                                              : std::string_view();

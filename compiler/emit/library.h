@@ -1,5 +1,5 @@
-// What `scruple library` shows: cards of single records, the list of doubts, and all of the library for machines. The same
-// library gives the same bytes.
+// What `scruple library` shows: cards of single records, the list of doubts, and all of the library
+// for machines. The same library gives the same bytes.
 #pragma once
 
 #include <cstdint>
@@ -54,7 +54,8 @@ std::int64_t share_rank(const Range& fraction);
 /// "cheap" to "very dear"; empty where it is not stated.
 std::string_view price_tier_word(std::string_view tier);
 /// Every source once, by standing: the best first.
-std::vector<std::pair<std::string, std::string>> folded_sources(const Model& model, const std::vector<SourceId>& ids);
+std::vector<std::pair<std::string, std::string>> folded_sources(const Model& model,
+                                                                const std::vector<SourceId>& ids);
 std::string joined(const std::vector<std::string>& texts, std::string_view between = ", ");
 
 }  // namespace scruple::emit

@@ -1,5 +1,5 @@
-// The library as tables: one a kind, one row a record, or a row a figure where a record has many. Lists inside a cell are
-// joined by "; ". An empty cell is what is not known here.
+// The library as tables: one a kind, one row a record, or a row a figure where a record has many.
+// Lists inside a cell are joined by "; ". An empty cell is what is not known here.
 #include <algorithm>
 
 #include "emit/csv_writer.h"
@@ -16,17 +16,42 @@ public:
     explicit Tables(const Catalogue& catalogue) : c_(catalogue), m_(*catalogue.model) {}
 
     std::string oils() {
-        static constexpr SV kColumns[] = {
-            "id", "title", "also", "botanical", "family", "part", "process", "inci", "cas", "density_low",
-            "density_typical", "density_high", "density_at_c", "density_standing", "density_source", "flash_c", "note",
-            "odour", "impact", "keeps_months", "phototoxic", "moods", "cost_tier", "conservation",
-            "typical_known_percent", "unknown", "sources", "remarks"};
+        static constexpr SV kColumns[] = {"id",
+                                          "title",
+                                          "also",
+                                          "botanical",
+                                          "family",
+                                          "part",
+                                          "process",
+                                          "inci",
+                                          "cas",
+                                          "density_low",
+                                          "density_typical",
+                                          "density_high",
+                                          "density_at_c",
+                                          "density_standing",
+                                          "density_source",
+                                          "flash_c",
+                                          "note",
+                                          "odour",
+                                          "impact",
+                                          "keeps_months",
+                                          "phototoxic",
+                                          "moods",
+                                          "cost_tier",
+                                          "conservation",
+                                          "typical_known_percent",
+                                          "unknown",
+                                          "sources",
+                                          "remarks"};
         CsvWriter csv(kColumns);
         for (const auto id : by_name(m_.materials)) {
             const Material& x = m_.materials[id];
             if (x.kind != MaterialKind::oil) continue;
             const Detail* d = c_.details->find(NameSpace::materials, x.header.name);
-            const auto texts = [&](SV field) { return d ? joined(d->texts(field), "; ") : std::string(); };
+            const auto texts = [&](SV field) {
+                return d ? joined(d->texts(field), "; ") : std::string();
+            };
             head(csv, x.header);
             csv.text(texts("also"));
             csv.text(x.botanical);
@@ -54,8 +79,9 @@ public:
     }
 
     std::string compositions() {
-        static constexpr SV kColumns[] = {"material", "substance", "low_percent", "typical_percent", "high_percent",
-                                          "stated", "standing", "source", "cite"};
+        static constexpr SV kColumns[] = {"material",        "substance",    "low_percent",
+                                          "typical_percent", "high_percent", "stated",
+                                          "standing",        "source",       "cite"};
         CsvWriter csv(kColumns);
         for (const auto id : by_name(m_.materials)) {
             const Material& x = m_.materials[id];
@@ -63,7 +89,8 @@ public:
                 csv.text(x.header.name);
                 csv.text(m_.substances[part.substance].header.name);
                 range(csv, part.fraction, 100);
-                csv.text(is_stated(part) ? "yes" : "no");  // no: what the rows of its members come to
+                csv.text(is_stated(part) ? "yes"
+                                         : "no");  // no: what the rows of its members come to
                 is_stated(part) ? source(csv, part.source) : csv.nothing(3);
             }
         }
@@ -71,16 +98,37 @@ public:
     }
 
     std::string ingredients() {
-        static constexpr SV kColumns[] = {
-            "id", "title", "also", "role", "inci", "cas", "density_low", "density_typical", "density_high",
-            "density_at_c", "density_standing", "density_source", "state", "bulk_g_per_ml", "melts", "flash_c",
-            "keeps_months", "saponification", "iodine", "typical_known_percent", "unknown", "sources", "remarks"};
+        static constexpr SV kColumns[] = {"id",
+                                          "title",
+                                          "also",
+                                          "role",
+                                          "inci",
+                                          "cas",
+                                          "density_low",
+                                          "density_typical",
+                                          "density_high",
+                                          "density_at_c",
+                                          "density_standing",
+                                          "density_source",
+                                          "state",
+                                          "bulk_g_per_ml",
+                                          "melts",
+                                          "flash_c",
+                                          "keeps_months",
+                                          "saponification",
+                                          "iodine",
+                                          "typical_known_percent",
+                                          "unknown",
+                                          "sources",
+                                          "remarks"};
         CsvWriter csv(kColumns);
         for (const auto id : by_name(m_.materials)) {
             const Material& x = m_.materials[id];
             if (x.kind != MaterialKind::ingredient) continue;
             const Detail* d = c_.details->find(NameSpace::materials, x.header.name);
-            const auto texts = [&](SV field) { return d ? joined(d->texts(field), "; ") : std::string(); };
+            const auto texts = [&](SV field) {
+                return d ? joined(d->texts(field), "; ") : std::string();
+            };
             const auto figure = [&](SV field) { return d ? d->figure(field) : std::string(); };
             head(csv, x.header);
             csv.text(texts("also"));
@@ -104,7 +152,8 @@ public:
     }
 
     std::string substances(bool groups) {
-        const SV columns[] = {"id", "title", "also", "cas", groups ? SV("members") : SV("groups"), "remarks"};
+        const SV columns[] = {
+            "id", "title", "also", "cas", groups ? SV("members") : SV("groups"), "remarks"};
         CsvWriter csv(columns);
         for (const auto id : by_name(m_.substances)) {
             const Substance& s = m_.substances[id];
@@ -114,7 +163,8 @@ public:
             csv.text(d ? joined(d->texts("also"), "; ") : "");
             csv.text(s.cas);
             std::vector<std::string> names;
-            for (const auto x : groups ? s.members : s.groups) names.emplace_back(m_.substances[x].header.name);
+            for (const auto x : groups ? s.members : s.groups)
+                names.emplace_back(m_.substances[x].header.name);
             csv.text(joined(names, "; "));
             csv.text(d ? joined(d->texts("remark"), "; ") : "");
         }
@@ -140,7 +190,8 @@ public:
     }
 
     std::string rules() {
-        static constexpr SV kColumns[] = {"id", "title", "markets", "dated", "by_category", "sources", "remarks"};
+        static constexpr SV kColumns[] = {"id",          "title",   "markets", "dated",
+                                          "by_category", "sources", "remarks"};
         CsvWriter csv(kColumns);
         for (const auto id : by_name(m_.rule_sets)) {
             const RuleSet& r = m_.rule_sets[id];
@@ -156,8 +207,9 @@ public:
     }
 
     std::string limits() {
-        static constexpr SV kColumns[] = {"subject", "subject_kind", "rules", "kind", "percent", "figure", "categories",
-                                          "effect", "standing", "source", "cite", "remark"};
+        static constexpr SV kColumns[] = {"subject",  "subject_kind", "rules",      "kind",
+                                          "percent",  "figure",       "categories", "effect",
+                                          "standing", "source",       "cite",       "remark"};
         CsvWriter csv(kColumns);
         for (const auto id : limits_by_name(m_)) {
             const Limit& x = m_.limits[id];
@@ -179,16 +231,34 @@ public:
     }
 
     std::string formats() {
-        static constexpr SV kColumns[] = {
-            "id", "title", "contact", "category", "load_low_percent", "load_typical_percent", "load_high_percent",
-            "load_basis", "load_of", "sold_by", "sizes", "fill_percent", "extra_percent", "keeps_months", "usual_base",
-            "mixing", "steps", "warnings", "sources", "remarks"};
+        static constexpr SV kColumns[] = {"id",
+                                          "title",
+                                          "contact",
+                                          "category",
+                                          "load_low_percent",
+                                          "load_typical_percent",
+                                          "load_high_percent",
+                                          "load_basis",
+                                          "load_of",
+                                          "sold_by",
+                                          "sizes",
+                                          "fill_percent",
+                                          "extra_percent",
+                                          "keeps_months",
+                                          "usual_base",
+                                          "mixing",
+                                          "steps",
+                                          "warnings",
+                                          "sources",
+                                          "remarks"};
         CsvWriter csv(kColumns);
         for (const auto id : by_name(m_.formats)) {
             const Format& f = m_.formats[id];
             const Detail* d = c_.details->find(NameSpace::formats, f.header.name);
             head(csv, f.header);
-            csv.text(f.contact == Contact::leave_on ? "leave_on" : f.contact == Contact::rinse_off ? "rinse_off" : "none");
+            csv.text(f.contact == Contact::leave_on    ? "leave_on"
+                     : f.contact == Contact::rinse_off ? "rinse_off"
+                                                       : "none");
             csv.text(f.category == kNone ? SV() : m_.categories[f.category].header.name);
             rational(csv, f.load_low, 100);
             rational(csv, f.load_typical, 100);
@@ -222,8 +292,10 @@ public:
                 for (const auto& row : phase.rows) {
                     head(csv, b.header);
                     csv.text(phase.name);
-                    csv.text(row.base != kNone ? m_.bases[row.base].header.name : m_.materials[row.material].header.name);
-                    row.rest ? csv.text("rest") : csv.number((row.fraction * Rational(100)).to_double());
+                    csv.text(row.base != kNone ? m_.bases[row.base].header.name
+                                               : m_.materials[row.material].header.name);
+                    row.rest ? csv.text("rest")
+                             : csv.number((row.fraction * Rational(100)).to_double());
                     csv.text(of_word(row.of));
                 }
             }
@@ -268,7 +340,8 @@ public:
         for (const auto& s : m_.sources) {
             if (!s.name.empty()) cited.push_back(&s);
         }
-        std::stable_sort(cited.begin(), cited.end(), [](auto* a, auto* b) { return a->name < b->name; });
+        std::stable_sort(cited.begin(), cited.end(),
+                         [](auto* a, auto* b) { return a->name < b->name; });
         for (const Source* s : cited) {
             csv.text(s->name);
             csv.text(standing_word(s->standing));
@@ -283,7 +356,8 @@ private:
         csv.text(header.title);
     }
     static void rational(CsvWriter& csv, const std::optional<Rational>& value, int scale = 1) {
-        csv.number(value ? std::optional<double>((*value * Rational(scale)).to_double()) : std::nullopt);
+        csv.number(value ? std::optional<double>((*value * Rational(scale)).to_double())
+                         : std::nullopt);
     }
     static void range(CsvWriter& csv, const Range& r, double scale) {
         csv.number(r.low * scale);
@@ -307,7 +381,9 @@ private:
     std::string sources(const std::vector<SourceId>& ids) const {
         std::vector<std::string> texts;
         for (const auto id : ids) {
-            if (const Source* s = m_.source(id)) texts.push_back(std::string(standing_word(s->standing)) + ": " + std::string(s->text));
+            if (const Source* s = m_.source(id))
+                texts.push_back(std::string(standing_word(s->standing)) + ": " +
+                                std::string(s->text));
         }
         return joined(texts, "; ");
     }
@@ -324,12 +400,15 @@ private:
     const Model& m_;
 };
 
-constexpr SV kTables[] = {"oils",  "compositions", "ingredients", "substances", "groups", "categories", "rules",
-                          "limits", "formats",     "bases",       "units",      "cautions", "sources"};
+constexpr SV kTables[] = {"oils",       "compositions", "ingredients", "substances", "groups",
+                          "categories", "rules",        "limits",      "formats",    "bases",
+                          "units",      "cautions",     "sources"};
 
 }  // namespace
 
-std::span<const std::string_view> library_tables() { return kTables; }
+std::span<const std::string_view> library_tables() {
+    return kTables;
+}
 
 std::string library_csv(const Catalogue& catalogue, std::string_view table) {
     Tables tables(catalogue);

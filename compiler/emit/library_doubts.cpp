@@ -18,7 +18,8 @@ std::array<std::int64_t, kDoubtKindCount> counts(const std::vector<Doubt>& doubt
     return out;
 }
 
-/// What rows of a kind stand under: their rule set or their oil, and their source, which is said once for many.
+/// What rows of a kind stand under: their rule set or their oil, and their source, which is said
+/// once for many.
 std::string heading_of(const Doubt& d) {
     std::string out;
     switch (d.kind) {
@@ -33,7 +34,9 @@ std::string heading_of(const Doubt& d) {
     return out + (out.empty() ? "by " : ", by ") + source;
 }
 
-std::string label_of(const Doubt& d) { return d.kind == DoubtKind::composition ? d.about : d.subject; }
+std::string label_of(const Doubt& d) {
+    return d.kind == DoubtKind::composition ? d.about : d.subject;
+}
 
 std::string figure_of(const Doubt& d) {
     if (d.kind == DoubtKind::uncovered) return "nothing for " + d.figure;
@@ -50,7 +53,8 @@ void add_rows(Table& table, const std::vector<const Doubt*>& rows) {
         if (fresh) groups.emplace_back(heading, std::vector<const Doubt*>{});
         groups[at->second].second.push_back(d);
     }
-    std::stable_partition(groups.begin(), groups.end(), [](const auto& g) { return g.first.empty(); });
+    std::stable_partition(groups.begin(), groups.end(),
+                          [](const auto& g) { return g.first.empty(); });
     for (const auto& [heading, of] : groups) {
         if (!heading.empty()) table.heading(heading);
         for (const Doubt* d : of) table.line({label_of(*d), figure_of(*d), d->standing});
@@ -62,7 +66,8 @@ void add_missing(Table& table, const std::vector<const Doubt*>& rows) {
     for (std::size_t i = 0; i < rows.size();) {
         std::string words;
         const auto& subject = rows[i]->subject;
-        for (; i < rows.size() && rows[i]->subject == subject; ++i) words += (words.empty() ? "" : ", ") + rows[i]->about;
+        for (; i < rows.size() && rows[i]->subject == subject; ++i)
+            words += (words.empty() ? "" : ", ") + rows[i]->about;
         table.line({subject, words, "unknown"});
     }
 }
@@ -77,7 +82,8 @@ std::string doubts_json(const std::vector<Doubt>& doubts) {
     json.text("library", kLibraryEdition);
     json.row("counts");
     const auto count = counts(doubts);
-    for (std::size_t i = 0; i < kDoubtKindCount; ++i) json.whole(doubt_word(static_cast<DoubtKind>(i)), count[i]);
+    for (std::size_t i = 0; i < kDoubtKindCount; ++i)
+        json.whole(doubt_word(static_cast<DoubtKind>(i)), count[i]);
     json.close_object();
     json.array("doubts");
     for (const auto& d : doubts) {
@@ -122,7 +128,9 @@ Page doubts_page(const std::vector<Doubt>& doubts) {
     Table summary;
     summary.columns = {{"", Align::right, false}, {"", Align::left, true}};
     for (std::size_t i = 0; i < kDoubtKindCount; ++i) {
-        if (count[i] > 0) summary.line({std::to_string(count[i]), std::string(doubt_title(static_cast<DoubtKind>(i)))});
+        if (count[i] > 0)
+            summary.line(
+                {std::to_string(count[i]), std::string(doubt_title(static_cast<DoubtKind>(i)))});
     }
     summary.total({std::to_string(doubts.size()), "in all"});
     page.table(std::move(summary));
@@ -133,7 +141,8 @@ Page doubts_page(const std::vector<Doubt>& doubts) {
         const auto kind = static_cast<DoubtKind>(i);
         page.heading(std::string(doubt_title(kind)) + " (" + std::to_string(count[i]) + ")");
         Table table;
-        table.columns = {{"", Align::left, false}, {"", Align::left, true}, {"", Align::left, false}};
+        table.columns = {
+            {"", Align::left, false}, {"", Align::left, true}, {"", Align::left, false}};
         std::vector<const Doubt*> rows;
         for (const auto& d : doubts) {
             if (d.kind != kind) continue;

@@ -1,5 +1,5 @@
-// The library as JSON. Percentages are in per cent by weight, densities in grams to the millilitre, temperatures in
-// degrees Celsius, times in months and hours. Null is what is not known here.
+// The library as JSON. Percentages are in per cent by weight, densities in grams to the millilitre,
+// temperatures in degrees Celsius, times in months and hours. Null is what is not known here.
 #include "emit/emit.h"
 #include "emit/json_writer.h"
 #include "emit/library.h"
@@ -19,11 +19,15 @@ public:
         json_.text("schema", "scruple.library/1");
         json_.text("compiler", kVersion);
         json_.text("library", kLibraryEdition);
-        each("oils", m_.materials, [&](const Material& x) { return x.kind == MaterialKind::oil && oil(x); });
-        each("ingredients", m_.materials,
-             [&](const Material& x) { return x.kind == MaterialKind::ingredient && ingredient(x); });
-        each("substances", m_.substances, [&](const Substance& s) { return !s.is_group && substance(s); });
-        each("groups", m_.substances, [&](const Substance& s) { return s.is_group && substance(s); });
+        each("oils", m_.materials,
+             [&](const Material& x) { return x.kind == MaterialKind::oil && oil(x); });
+        each("ingredients", m_.materials, [&](const Material& x) {
+            return x.kind == MaterialKind::ingredient && ingredient(x);
+        });
+        each("substances", m_.substances,
+             [&](const Substance& s) { return !s.is_group && substance(s); });
+        each("groups", m_.substances,
+             [&](const Substance& s) { return s.is_group && substance(s); });
         each("categories", m_.categories, [&](const Category& x) { return category(x); });
         json_.array("rule_sets");
         for (const auto id : by_name(m_.rule_sets)) rule_set(id);
@@ -91,7 +95,8 @@ private:
 
     void range(const Range& r, double scale) {
         json_.number("low", r.low * scale);
-        json_.number("typical", r.stated_typical ? std::optional<double>(r.typical * scale) : std::nullopt);
+        json_.number("typical",
+                     r.stated_typical ? std::optional<double>(r.typical * scale) : std::nullopt);
         json_.number("high", r.high * scale);
     }
 
@@ -105,15 +110,17 @@ private:
     }
 
     void rational(std::string_view name, const std::optional<Rational>& value, int scale = 1) {
-        json_.number(name, value ? std::optional<double>((*value * Rational(scale)).to_double()) : std::nullopt);
+        json_.number(name, value ? std::optional<double>((*value * Rational(scale)).to_double())
+                                 : std::nullopt);
     }
 
     /// The number of a field that no record keeps, if it is one.
     void plain_number(const Detail* d, std::string_view key, std::string_view field) {
         const auto text = d ? d->figure(field) : std::string();
         const auto number = parse_number(std::string_view(text).substr(0, text.find(' ')));
-        json_.number(key, number.error == NumberError::none ? std::optional<double>(number.value.to_double())
-                                                            : std::nullopt);
+        json_.number(key, number.error == NumberError::none
+                              ? std::optional<double>(number.value.to_double())
+                              : std::nullopt);
     }
 
     void composition(const Material& x) {
@@ -144,8 +151,12 @@ private:
 
     bool oil(const Material& x) {
         const Detail* d = c_.details->find(NameSpace::materials, x.header.name);
-        const auto text = [&](std::string_view field) { return d ? d->text(field) : std::string(); };
-        const auto word = [&](std::string_view field) { return d ? d->figure(field) : std::string(); };
+        const auto text = [&](std::string_view field) {
+            return d ? d->text(field) : std::string();
+        };
+        const auto word = [&](std::string_view field) {
+            return d ? d->figure(field) : std::string();
+        };
         json_.open_object();
         head(x.header);
         texts_of(d, "also", "also");
@@ -211,7 +222,8 @@ private:
         texts_of(d, "also", "also");
         json_.text_or_null("cas", s.cas);
         json_.list(s.is_group ? "members" : "groups");
-        for (const auto id : s.is_group ? s.members : s.groups) json_.text(m_.substances[id].header.name);
+        for (const auto id : s.is_group ? s.members : s.groups)
+            json_.text(m_.substances[id].header.name);
         json_.close_array();
         texts_of(d, "remarks", "remark");
         json_.close_object();
@@ -304,8 +316,9 @@ private:
         rational("fill_percent", f.fill, 100);
         rational("extra_percent", f.extra, 100);
         rational("keeps_months", f.keeps_months);
-        json_.text_or_null("usual_base", f.usual_base == kNone ? std::string_view()
-                                                               : m_.bases[f.usual_base].header.name);
+        json_.text_or_null("usual_base", f.usual_base == kNone
+                                             ? std::string_view()
+                                             : m_.bases[f.usual_base].header.name);
         json_.text_or_null("example", f.example);
         json_.text_or_null("mixing", f.mixing);
         list("steps", f.steps);
@@ -334,7 +347,8 @@ private:
                                                          : m_.materials[row.material].header.name);
                 json_.boolean("rest", row.rest);
                 json_.number("percent", row.rest ? std::nullopt
-                                                 : std::optional<double>((row.fraction * Rational(100)).to_double()));
+                                                 : std::optional<double>(
+                                                       (row.fraction * Rational(100)).to_double()));
                 json_.text("of", of_word(row.of));
                 json_.close_object();
             }
@@ -390,7 +404,8 @@ private:
         for (const auto& s : m_.sources) {
             if (!s.name.empty()) cited.push_back(&s);
         }
-        std::stable_sort(cited.begin(), cited.end(), [](auto* a, auto* b) { return a->name < b->name; });
+        std::stable_sort(cited.begin(), cited.end(),
+                         [](auto* a, auto* b) { return a->name < b->name; });
         for (const Source* s : cited) {
             json_.open_row();
             json_.text("id", s->name);
@@ -404,7 +419,8 @@ private:
     /// Categories that a limit of a rule set by category says nothing of.
     void gaps() {
         std::vector<bool> by_category;
-        for (RuleSetId r = 0; r < m_.rule_sets.size(); ++r) by_category.push_back(is_by_category(m_, r));
+        for (RuleSetId r = 0; r < m_.rule_sets.size(); ++r)
+            by_category.push_back(is_by_category(m_, r));
         json_.array("gaps");
         for (const auto id : limits_by_name(m_)) {
             const Limit& x = m_.limits[id];

@@ -9,7 +9,8 @@
 namespace scruple::emit {
 namespace {
 
-constexpr std::size_t kMostFound = 15;  // materials that a card lists of those that hold a substance
+constexpr std::size_t kMostFound =
+    15;  // materials that a card lists of those that hold a substance
 
 std::string exact(const std::optional<Rational>& value, std::string_view unit, int scale = 1) {
     return value ? format_exact(*value * Rational(scale)) + std::string(unit) : std::string();
@@ -17,14 +18,16 @@ std::string exact(const std::optional<Rational>& value, std::string_view unit, i
 
 std::string category_names(const Model& m, const std::vector<CategoryId>& ids) {
     std::string out;
-    for (const auto id : ids) out += (out.empty() ? "" : ", ") + std::string(m.categories[id].header.name);
+    for (const auto id : ids)
+        out += (out.empty() ? "" : ", ") + std::string(m.categories[id].header.name);
     return out;
 }
 
 std::string counts_text(const std::map<Standing, std::size_t>& counts) {
     std::string out;
     for (const auto& [standing, n] : counts) {
-        out += (out.empty() ? "" : ", ") + std::to_string(n) + " " + std::string(standing_word(standing));
+        out += (out.empty() ? "" : ", ") + std::to_string(n) + " " +
+               std::string(standing_word(standing));
     }
     return out;
 }
@@ -41,8 +44,11 @@ std::int64_t naming(const DetailRow& row, std::string_view source) {
 Table limits_table(const Catalogue& c, const std::vector<std::uint32_t>& limits) {
     const Model& m = *c.model;
     Table table;
-    table.columns = {{"at most", Align::right, false}, {"in", Align::left, true}, {"against", Align::left, false},
-                     {"standing", Align::left, false}, {"remark", Align::left, true}};
+    table.columns = {{"at most", Align::right, false},
+                     {"in", Align::left, true},
+                     {"against", Align::left, false},
+                     {"standing", Align::left, false},
+                     {"remark", Align::left, true}};
     for (const auto index : limits) {
         const Limit& limit = m.limits[index];
         const RuleSet& rules = m.rule_sets[limit.rules];
@@ -68,7 +74,8 @@ Page substance_card(const Catalogue& c, SubstanceId id) {
     facts.add("also", d ? joined(d->texts("also")) : "");
     facts.add("CAS", s.cas.empty() && !s.is_group ? "not stated here" : s.cas);
     std::vector<std::string> names;
-    for (const auto x : s.is_group ? s.members : s.groups) names.emplace_back(m.substances[x].header.name);
+    for (const auto x : s.is_group ? s.members : s.groups)
+        names.emplace_back(m.substances[x].header.name);
     facts.add(s.is_group ? "members" : "counts in", joined(names));
     page.facts(facts.take());
 
@@ -78,21 +85,27 @@ Page substance_card(const Catalogue& c, SubstanceId id) {
             if (part.substance == id) in.emplace_back(&part, &m.materials[x]);
         }
     }
-    std::stable_sort(in.begin(), in.end(),
-                     [](const auto& a, const auto& b) { return share_rank(a.first->fraction) > share_rank(b.first->fraction); });
+    std::stable_sort(in.begin(), in.end(), [](const auto& a, const auto& b) {
+        return share_rank(a.first->fraction) > share_rank(b.first->fraction);
+    });
     page.heading("Found in");
-    if (in.empty()) page.paragraph("No composition here lists it. That doesn't say that no oil holds it.");
+    if (in.empty())
+        page.paragraph("No composition here lists it. That doesn't say that no oil holds it.");
     Table table;
-    table.columns = {{"", Align::left, true}, {"per cent by weight", Align::right, false}, {"standing", Align::left, false}};
+    table.columns = {{"", Align::left, true},
+                     {"per cent by weight", Align::right, false},
+                     {"standing", Align::left, false}};
     for (std::size_t i = 0; i < in.size() && i < kMostFound; ++i) {
         const auto& [part, x] = in[i];
-        table.line({plain(x->header.title), share_text(part->fraction),
-                    is_stated(*part) ? std::string(standing_word(m.standing(part->source))) : "summed"});
+        table.line(
+            {plain(x->header.title), share_text(part->fraction),
+             is_stated(*part) ? std::string(standing_word(m.standing(part->source))) : "summed"});
     }
     if (!in.empty()) page.table(std::move(table));
     if (in.size() > kMostFound) {
-        page.paragraph("And in " + std::to_string(in.size() - kMostFound) + " more: `scruple library contains " +
-                       std::string(s.header.name) + "` lists all.");
+        page.paragraph("And in " + std::to_string(in.size() - kMostFound) +
+                       " more: `scruple library contains " + std::string(s.header.name) +
+                       "` lists all.");
     }
     page.heading("Limits in the finished product");
     if (id < m.substance_limits.size() && !m.substance_limits[id].empty()) {
@@ -103,7 +116,8 @@ Page substance_card(const Catalogue& c, SubstanceId id) {
     }
     for (const auto g : s.groups) {
         if (g < m.substance_limits.size() && !m.substance_limits[g].empty()) {
-            page.paragraph("It counts towards the limits on " + std::string(m.substances[g].header.name) + ".");
+            page.paragraph("It counts towards the limits on " +
+                           std::string(m.substances[g].header.name) + ".");
         }
     }
     add_card_end(page, m, {}, d ? d->texts("remark") : std::vector<std::string>{});
@@ -120,11 +134,13 @@ Page format_card(const Catalogue& c, FormatId id) {
     facts.add("on skin", std::string(contact_text(f.contact)));
     if (f.category != kNone) {
         const Category& k = m.categories[f.category];
-        facts.add("limits of", plain(k.header.title) + " (" + std::string(k.header.name) + (k.code.empty() ? "" : ", category " + k.code) + ")");
+        facts.add("limits of", plain(k.header.title) + " (" + std::string(k.header.name) +
+                                   (k.code.empty() ? "" : ", category " + k.code) + ")");
     }
     if (f.load_neat) facts.add("usual load", "neat: nothing but the blend");
     if (f.load_low && f.load_high) {
-        std::string text = exact(f.load_low, "", 100) + " to " + exact(f.load_high, " %", 100) + " " + basis_text(f.load_basis, f.load_of);
+        std::string text = exact(f.load_low, "", 100) + " to " + exact(f.load_high, " %", 100) +
+                           " " + basis_text(f.load_basis, f.load_of);
         if (f.load_typical) text += ", typical " + exact(f.load_typical, " %", 100);
         facts.add("usual load", text + "; a habit of the trade, no safety limit");
     }
@@ -135,7 +151,8 @@ Page format_card(const Catalogue& c, FormatId id) {
     facts.add("filled to", f.fill ? exact(f.fill, " % of the brim", 100) : "");
     facts.add("loss in making", exact(f.extra, " %", 100));
     facts.add("keeps", exact(f.keeps_months, " months"));
-    facts.add("usual base", f.usual_base == kNone ? "" : std::string(m.bases[f.usual_base].header.name));
+    facts.add("usual base",
+              f.usual_base == kNone ? "" : std::string(m.bases[f.usual_base].header.name));
     facts.add("base in words", plain(f.example));
     facts.add("mixing", plain(f.mixing));
     page.facts(facts.take());
@@ -167,15 +184,20 @@ Page base_card(const Catalogue& c, BaseId id) {
     page.facts(facts.take());
     page.heading("What goes in");
     Table table;
-    table.columns = {{"", Align::left, true}, {"per cent", Align::right, false}, {"by weight", Align::left, false}};
+    table.columns = {{"", Align::left, true},
+                     {"per cent", Align::right, false},
+                     {"by weight", Align::left, false}};
     for (const auto& phase : b.phases) {
         std::string title = plain(phase.title.empty() ? std::string(phase.name) : phase.title);
         if (phase.at_c) title += (title.empty() ? "" : ", ") + format_exact(*phase.at_c) + " C";
         if (!title.empty()) table.heading(title);
         for (const auto& row : phase.rows) {
-            table.line({row.base != kNone ? plain(m.bases[row.base].header.title) : title_of(m, row.material),
+            table.line({row.base != kNone ? plain(m.bases[row.base].header.title)
+                                          : title_of(m, row.material),
                         row.rest ? "rest" : format_exact(row.fraction * Rational(100)),
-                        row.rest ? "" : row.of == Of::total ? "of the whole" : "of the base"});
+                        row.rest              ? ""
+                        : row.of == Of::total ? "of the whole"
+                                              : "of the base"});
         }
         if (phase.blend_here) table.line({"the blend", "", ""});
     }
@@ -221,9 +243,13 @@ Page rules_card(const Catalogue& c, RuleSetId id) {
     facts.add("holds", count_text(static_cast<std::int64_t>(limits), "limit", "limits") + ", " +
                            count_text(static_cast<std::int64_t>(rows), "row", "rows"));
     facts.add("standing", counts_text(standings));
-    if (unknown) facts.add("not known", count_text(static_cast<std::int64_t>(unknown), "figure", "figures"));
-    if (holes) facts.add("holes", count_text(static_cast<std::int64_t>(holes), "limit says", "limits say") +
-                                      " nothing of some categories: `scruple library --doubts " + std::string(r.header.name) + "`");
+    if (unknown)
+        facts.add("not known", count_text(static_cast<std::int64_t>(unknown), "figure", "figures"));
+    if (holes)
+        facts.add("holes",
+                  count_text(static_cast<std::int64_t>(holes), "limit says", "limits say") +
+                      " nothing of some categories: `scruple library --doubts " +
+                      std::string(r.header.name) + "`");
     page.facts(facts.take());
     page.heading("What it limits");
     Facts of;
@@ -247,7 +273,8 @@ Page category_card(const Catalogue& c, CategoryId id) {
     }
     for (const auto k : by_name(m.categories)) {
         const auto& within = m.categories[k].within;
-        if (k != id && std::find(within.begin(), within.end(), id) != within.end()) below.push_back(k);
+        if (k != id && std::find(within.begin(), within.end(), id) != within.end())
+            below.push_back(k);
     }
     facts.add("lies in", category_names(m, above));
     facts.add("holds", category_names(m, below));
@@ -282,10 +309,11 @@ Page source_card(const Catalogue& c, const Source& source) {
     Facts facts;
     facts.add("is", "a source");
     facts.add("standing", std::string(standing_word(source.standing)));
-    facts.add("stands behind", count_text(limits, "row of limits", "rows of limits") + ", " +
-                                   count_text(shares, "row of compositions", "rows of compositions") + ", " +
-                                   count_text(densities, "density", "densities") + ", " +
-                                   count_text(others, "other figure", "other figures"));
+    facts.add("stands behind",
+              count_text(limits, "row of limits", "rows of limits") + ", " +
+                  count_text(shares, "row of compositions", "rows of compositions") + ", " +
+                  count_text(densities, "density", "densities") + ", " +
+                  count_text(others, "other figure", "other figures"));
     page.facts(facts.take());
     return page;
 }

@@ -50,7 +50,9 @@ std::string share_text(const Range& r) {
     return f(r.typical) + " % (" + f(r.low) + " to " + f(r.high) + ")";
 }
 
-std::int64_t share_rank(const Range& fraction) { return std::llround(fraction.typical * 1e12); }
+std::int64_t share_rank(const Range& fraction) {
+    return std::llround(fraction.typical * 1e12);
+}
 
 std::string_view price_tier_word(std::string_view tier) {
     if (tier == "1") return "cheap";
@@ -60,7 +62,8 @@ std::string_view price_tier_word(std::string_view tier) {
     return tier == "5" ? "very dear" : "";
 }
 
-std::vector<std::pair<std::string, std::string>> folded_sources(const Model& model, const std::vector<SourceId>& ids) {
+std::vector<std::pair<std::string, std::string>> folded_sources(const Model& model,
+                                                                const std::vector<SourceId>& ids) {
     std::map<Standing, std::vector<std::string>> by_standing;
     for (const auto id : ids) {
         const Source* s = model.source(id);

@@ -80,7 +80,7 @@ def check_composition(x, substances):
     check(abs(known + unknown - 100) < 1e-6, f"{name}: known and unknown come to the whole")
     # Nothing that is stated may be counted as unknown: no single row is larger than what is known.
     largest = max(r["typical"] if r["typical"] is not None else r["high"] for r in composition["rows"])
-    own = [r for r in composition["rows"] if substances[r["substance"]].get("members") != []]
+    own = [r for r in composition["rows"] if substances.get(r["substance"], {}).get("members") != []]
     if own:
         check(known + 1e-6 >= min(largest, max(r["typical"] if r["typical"] is not None else r["high"] for r in own)),
               f"{name}: what is known is not less than its largest row")
@@ -95,7 +95,7 @@ def check_oils(library, substances):
             check((oil[key] is None) == (field in unknown), f"{name}: {field} is there, or said to be unknown")
         # A mark without constituents, as a whole extract has, is no known composition.
         composition = oil["composition"]
-        constituents = composition and any(substances[r["substance"]].get("members") != [] for r in composition["rows"])
+        constituents = composition and any(substances.get(r["substance"], {}).get("members") != [] for r in composition["rows"])
         check(bool(constituents) == ("contains" not in unknown), f"{name}: its composition is there, or said to be unknown")
         for field in unknown:
             counts[field] += 1
@@ -227,7 +227,7 @@ def check_doubts(library, doubts, gaps, unstated):
     limited = {x["subject"] for x in library["limits"]}
     groups = {s["id"]: set(s["groups"]) | {s["id"]} for s in library["substances"]} | {g["id"]: {g["id"]} for g in library["groups"]}
     shares = sorted((x["id"], r["substance"]) for x in goods if x["composition"] for r in x["composition"]["rows"]
-                    if groups[r["substance"]] & limited and doubtful(r))
+                    if groups.get(r["substance"], set()) & limited and doubtful(r))
     check(sorted((d["subject"], d["about"]) for d in listed["composition"]) == shares,
           "every share from memory of what has limits is listed")
     unknown = sorted((x["id"], f) for x in goods for f in x["unknown"])

@@ -14,6 +14,7 @@ import random
 import re
 import subprocess
 import sys
+import tempfile
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 CLOSING = "A card approves nothing. The supplier's own documents come first."
@@ -142,6 +143,78 @@ def check_limits(c, library, pool):
         c.check(all(r["figure"] in says for x in limits[name] for r in x["rows"]), f"limit {name}: every figure", out[:500])
 
 
+def bounds(card):
+    """{title of a category: (at most, if strong)} from the table of a card."""
+    lines = card.split("WHAT BINDS IT")[1].splitlines()
+    head = next((i for i, line in enumerate(lines) if line.rstrip().endswith("because of")), None)
+    out, cells, figures = {}, "", None
+    if head is None:
+        return out
+    end, strong = lines[head].index("at most") + 7, lines[head].index("if strong") + 9
+
+    def close():
+        for title in cells.split(";") if figures else ():
+            out[re.sub(r" \[\w+\]$", "", " ".join(title.split()))] = figures
+
+    for line in [*lines[head + 1:], ""]:
+        starts = len(line) >= strong and line[end - 1] != " " and line[strong - 1] != " " and line.startswith("    ")
+        if starts or not line.startswith("    "):
+            close()
+            cells, figures = "", None
+        if not line.strip():
+            break
+        if starts:
+            most = re.search(r"(?:[\d.]+ %|none|-)$", line[:end])
+            figures = (most.group(0), line[end:strong].strip())
+            cells = line[:most.start()]
+        elif figures:
+            cells += " " + line[:end - 9]
+    return out
+
+
+def check_bounds(c, library, pool):
+    """The most that a card allows against the ceiling of a product that holds nothing but that oil and a plain carrier."""
+    titles = {x["id"]: x["title"] for x in library["categories"]}
+    formats = {f["id"]: f for f in library["formats"] if f["id"] in ("body_oil", "roll_on", "bath_oil")}
+    carrier = "squalane"
+    wanted = [o for o in library["oils"] if o["composition"] and o["density"]][::7]
+
+    def built(oil):
+        text = f"blend one {{ 1 part {oil['id']} }}\n"
+        for name in formats:
+            text += f"product {name}_one {{\n blend one at 0.001 % of total\n format {name} of 50 ml\n in {carrier}\n}}\n"
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder) / "one.scruple"
+            path.write_text(text)
+            done = subprocess.run([c.binary, "build", "--alone", str(path), "--to", "json"], stdout=subprocess.PIPE,
+                                  stderr=subprocess.DEVNULL, check=False, timeout=60)
+        return json.loads(done.stdout)
+
+    compared = 0
+    for oil, document, (_, card, _) in zip(wanted, pool.map(built, wanted), pool.map(lambda o: c.run(o["id"]), wanted)):
+        table = bounds(card)
+        for product in document["products"]:
+            name = product["id"].removesuffix("_one")
+            at_most = table.get(titles[formats[name]["category"]], ("-", "-"))[0]
+            ceiling = product["safety"]["ceiling"]
+            where = f"{oil['id']} in {name}: the card says {at_most}, the product {ceiling}"
+            if ceiling["state"] != "bound" or ceiling["ww_percent"] is None:
+                c.check(at_most in ("-", "none"), where)
+                continue
+            if ceiling["ww_percent"] == 0:
+                c.check(at_most == "none", where)
+                continue
+            if ceiling["bound_by"] and ceiling["bound_by"].startswith("undiluted") or ceiling["ww_percent"] >= 100:
+                c.check(at_most == "-", where)
+                continue
+            compared += 1
+            said = float(at_most.rstrip(" %")) if at_most not in ("-", "none") else None
+            # Rounded down to three digits.
+            c.check(said is not None and said <= ceiling["ww_percent"] * (1 + 1e-8) and said > ceiling["ww_percent"] * 0.989, where)
+    c.check(compared >= 20, f"only {compared} ceilings were compared")
+    print(f"{compared} ceilings of single oils are those of the cards")
+
+
 def check_nothing(c):
     for words, near in ((["calmng"], "calming"), (["citrs", "top"], "citrus"), (["contains", "linlool"], "linalool")):
         code, out, err = c.run(*words)
@@ -159,6 +232,7 @@ def main():
         check_cards(c, library, pool)
         check_contains(c, library, pool)
         check_limits(c, library, pool)
+        check_bounds(c, library, pool)
     check_facets(c, library)
     check_together(c, library)
     check_nothing(c)
