@@ -103,8 +103,14 @@ int run(int argc, char** argv) {
     add_common(explain_cmd, explain.common, false);
 
     LibraryOptions library;
-    auto* library_cmd = app.add_subcommand("library", "look into the oils, ingredients, formats and rule sets");
-    library_cmd->add_option("WORDS", library.words, "a name for all about it, or words to search for");
+    auto* library_cmd = app.add_subcommand("library", "look into the oils, ingredients, formats, limits and sources");
+    library_cmd->add_option("WORDS", library.words, "a name for all about it, or words to search for, several at once: calming base;\n"
+                            "contains SUBSTANCE; limit NAME; with --to csv the name of a table");
+    library_cmd->add_flag("--doubts", library.doubts, "what rests on memory or on working out, so that it can be worked off");
+    library_cmd->add_option("--to", library.to, "all of the library for machines: json or csv")
+        ->check(CLI::IsMember({"json", "csv"}))
+        ->type_name("FORM");
+    library_cmd->add_option("--out", library.out, "write files into this folder instead of the screen")->type_name("DIR");
     add_common(library_cmd, library.common, false);
 
     NewOptions fresh;
@@ -127,7 +133,7 @@ int run(int argc, char** argv) {
     if (check_cmd->parsed()) return run_check(*files, check);
     if (build_cmd->parsed()) return date_good(build.on) ? run_build(*files, build) : kWrongUse;
     if (explain_cmd->parsed()) return run_explain(explain);
-    if (library_cmd->parsed()) return run_library(library);
+    if (library_cmd->parsed()) return run_library(*files, library);
     if (new_cmd->parsed()) return run_new(*files, fresh);
     return write_out(app.help()) ? kClean : kIoFailed;
 }

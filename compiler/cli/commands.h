@@ -44,8 +44,11 @@ int run_explain(const ExplainOptions& options);
 struct LibraryOptions {
     CommonOptions common;
     std::vector<std::string> words;
+    bool doubts = false;
+    std::string to;                    // json, csv; empty: for people
+    std::string out;
 };
-int run_library(const LibraryOptions& options);
+int run_library(FileSystem& files, const LibraryOptions& options);
 
 struct NewOptions {
     CommonOptions common;

@@ -1,19 +1,25 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <set>
+#include <optional>
 
+#include "base/function_ref.h"
 #include "base/text.h"
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
+#include "cli/library_search.h"
 #include "cli/terminal.h"
-#include "library/embedded.h"
+#include "emit/emit.h"
+#include "emit/library.h"
+#include "emit/words.h"
 #include "num/decimal.h"
 #include "sema/elaborate.h"
 #include "sema/names.h"
 
 namespace scruple {
 namespace {
+
+using Words = std::vector<std::string>;
 
 std::string lower(std::string_view text) {
     std::string out(text);
@@ -23,251 +29,463 @@ std::string lower(std::string_view text) {
     return out;
 }
 
-std::string percent(double fraction) { return format_significant(fraction * 100, 4) + " %"; }
-
-/// A range as three figures, or one where they agree.
-std::string range_text(const Range& r, double scale) {
-    const auto f = [&](double v) { return format_significant(v * scale, 5); };
-    if (r.low == r.high) return f(r.high);
-    if (!r.stated_typical) return f(r.low) + " to " + f(r.high);
-    return fmt::format("{} to {}, typical {}", f(r.low), f(r.high), f(r.typical));
-}
-
-std::string source_text(const Model& m, SourceId id) {
-    const Source* s = m.source(id);
-    if (!s) return "";
-    return fmt::format("{}: {}", standing_word(s->standing), s->text);
-}
-
-class Page {
+/// One look into the library: its records are read when it is made.
+class Library {
 public:
-    void title(std::string_view text, std::string_view name) { out_ += fmt::format("{}  ({})\n", text, name); }
-    void field(std::string_view name, std::string_view value) {
-        if (value.empty()) return;
-        bool first = true;
-        for (const auto& line : wrap(value, 62)) {
-            out_ += fmt::format("  {} {}\n", pad_right(first ? name : "", 14), line);
-            first = false;
-        }
+    explicit Library(const LibraryOptions& options)
+        : model_(elaborate_library(sources_, ResourceLimits{}, bag_)), catalogue_{&model_, &details_}, options_(options) {
+        sheet_.color = wants_color(options.common.color, Stream::out);
+        sheet_.width = std::min<std::size_t>(terminal_width(Stream::out), 80);
     }
-    void gap(std::string_view heading) { out_ += fmt::format("\n  {}\n", heading); }
-    void row(std::string_view line) { out_ += fmt::format("    {}\n", line); }
-    void wrapped_row(std::string_view text, std::size_t hang) {
-        bool first = true;
-        for (const auto& line : wrap(text, 74 - hang)) {
-            out_ += fmt::format("    {}{}\n", first ? "" : std::string(hang, ' '), line);
-            first = false;
-        }
-    }
-    std::string take() { return std::move(out_); }
+
+    int overview();
+    int look(const Words& words);
+    int show_doubts(FileSystem& files);
+    int export_all(FileSystem& files);
 
 private:
-    std::string out_;
+    int print(const emit::Page& page) const { return write_out(emit::page_text(page, sheet_)) ? kClean : kIoFailed; }
+    int write_files(FileSystem& files, const std::vector<std::pair<std::string, std::string>>& texts) const;
+    std::string card(const ShelfEntry& e) const;
+    std::optional<int> contains(const Words& words);
+    std::optional<int> limits(const Words& words);
+    /// Whether a material, or else a base, passes the further words.
+    using Kept = FunctionRef<bool(bool material, std::uint32_t record)>;
+    emit::Table holders(SubstanceId substance, Kept kept) const;
+    emit::Table bases_with(MaterialId material, Kept kept) const;
+    int list(const Words& words);
+    int nothing(const Words& words);
+    /// What the longest beginning of `words` from `from` on names, of these shelves and in their order; `end` is behind it.
+    std::vector<const ShelfEntry*> resolve(const Words& words, std::size_t from, std::initializer_list<Shelf> shelves,
+                                           std::size_t& end) const;
+    const LibrarySearch& search() {
+        if (!search_) search_.emplace(catalogue_);
+        return *search_;
+    }
+
+    SourceMap sources_;
+    Bag bag_;
+    Model model_;
+    Details details_;
+    Catalogue catalogue_;
+    const LibraryOptions& options_;
+    SheetOptions sheet_;
+    std::optional<LibrarySearch> search_;
 };
 
-void show_limits(Page& page, const Model& m, const std::vector<std::uint32_t>& limits) {
-    if (limits.empty()) return;
-    page.gap("Limits in the finished product (of every rule set here; a workshop may choose fewer)");
-    for (const auto index : limits) {
-        const Limit& limit = m.limits[index];
-        const RuleSet& rules = m.rule_sets[limit.rules];
-        page.row(fmt::format("{}: {}", rules.header.name, rules.header.title));
-        for (const auto& row : limit.rows) {
-            std::string where;
-            for (const CategoryId c : row.in) where += (where.empty() ? "" : ", ") + std::string(m.categories[c].header.name);
-            std::string figure = row.kind == LimitKind::ceiling     ? row.max_text + " %"
-                                 : row.kind == LimitKind::none      ? "none"
-                                 : row.kind == LimitKind::unlimited ? "no limit"
-                                 : row.kind == LimitKind::unstated  ? "not known here"
-                                                                    : "a rule on the bottle";
-            std::string text = fmt::format("  {} in {} ({}, {})", figure, where, effect_word(row.effect),
-                                           standing_word(m.standing(row.source)));
-            if (!row.remark.empty()) text += ": " + row.remark;
-            page.wrapped_row(text, 4);
+std::string Library::card(const ShelfEntry& e) const {
+    const auto page = [&]() -> emit::Page {
+        switch (e.shelf) {
+            case Shelf::oil:
+            case Shelf::ingredient: return emit::material_card(catalogue_, e.record);
+            case Shelf::substance:
+            case Shelf::group: return emit::substance_card(catalogue_, e.record);
+            case Shelf::format: return emit::format_card(catalogue_, e.record);
+            case Shelf::base: return emit::base_card(catalogue_, e.record);
+            case Shelf::rules: return emit::rules_card(catalogue_, e.record);
+            case Shelf::category: return emit::category_card(catalogue_, e.record);
+            case Shelf::caution: return emit::caution_card(catalogue_, model_.cautions[e.record]);
+            case Shelf::unit: return emit::unit_card(details_.all()[e.record]);
+            case Shelf::source: return emit::source_card(catalogue_, model_.sources[e.record]);
+            case Shelf::limit: break;
         }
-    }
+        return {};
+    };
+    return emit::page_text(page(), sheet_);
 }
 
-std::string show_material(const Model& m, MaterialId id) {
-    const Material& x = m.materials[id];
-    Page page;
-    page.title(x.header.title, x.header.name);
-    page.field("is", x.kind == MaterialKind::oil ? "an aromatic oil" : fmt::format("an ingredient ({})", x.role));
-    page.field("botanical", x.botanical);
-    page.field("inci", x.inci);
-    page.field("cas", x.cas);
-    if (x.density) {
-        std::string text = range_text(x.density->g_per_ml, 1) + " g/ml";
-        if (x.density->at_c) text += fmt::format(" at {:g} C", *x.density->at_c);
-        const auto s = source_text(m, x.density->source);
-        page.field("density", s.empty() ? text : text + " (" + s + ")");
-    } else {
-        page.field("density", "not known here");
-    }
-    if (x.flash_c) page.field("flash point", fmt::format("{:g} C", *x.flash_c));
-    static constexpr std::string_view kNotes[] = {"", "top", "top to middle", "middle", "base"};
-    page.field("note", kNotes[static_cast<std::size_t>(x.note)]);
-    page.field("odour", x.odour);
-    if (x.impact) page.field("impact", fmt::format("{} of 10", *x.impact));
-    if (x.keeps_months) page.field("keeps", format_exact(*x.keeps_months) + " months");
-    std::string moods;
-    for (const auto mood : x.moods) moods += (moods.empty() ? "" : ", ") + std::string(mood);
-    if (!moods.empty()) page.field("moods", moods + " (traditional use, no claim)");
-    if (x.kind == MaterialKind::oil) {
-        if (!x.composition_known) {
-            page.field("composition", "not known here: unknown is not safe");
-        } else {
-            page.gap("What it holds, in per cent of its weight");
-            auto rows = x.contains;
-            std::stable_sort(rows.begin(), rows.end(),
-                             [](const auto& a, const auto& b) { return a.fraction.typical > b.fraction.typical; });
-            for (const auto& c : rows) {
-                const bool sum = m.substances[c.substance].is_group;
-                page.row(fmt::format("{} {}{}", pad_right(range_text(c.fraction, 100), 32),
-                                     m.substances[c.substance].header.title,
-                                     sum ? " (counted together)"
-                                         : fmt::format("  [{}]", standing_word(m.standing(c.source)))));
+std::vector<const ShelfEntry*> Library::resolve(const Words& words, std::size_t from, std::initializer_list<Shelf> shelves,
+                                                std::size_t& end) const {
+    // No name has more words than this.
+    for (std::size_t n = std::min<std::size_t>(words.size() - from, 8); n > 0; --n) {
+        std::string text;
+        for (std::size_t i = from; i < from + n; ++i) text += (text.empty() ? "" : " ") + words[i];
+        const auto named = search_->named(text);
+        std::vector<const ShelfEntry*> out;
+        for (const Shelf shelf : shelves) {
+            for (const ShelfEntry* e : named) {
+                if (e->shelf == shelf) out.push_back(e);
             }
-            page.row(fmt::format("{} {}", pad_right(percent(1 - x.known_typical), 32), "not known here"));
+        }
+        end = from + n;
+        if (!out.empty()) return out;
+    }
+    return {};
+}
+
+/// `contains NAME`, `what contains NAME`: who holds most comes first.
+std::optional<int> Library::contains(const Words& words) {
+    const auto at = std::find_if(words.begin(), words.end(), [](const std::string& w) {
+        return w == "contain" || w == "contains" || w == "containing";
+    });
+    if (at == words.end()) return std::nullopt;
+    const auto from = static_cast<std::size_t>(at - words.begin()) + 1;
+    if (from == words.size()) {
+        say("scruple: contains what? the name of a substance is wanted after it\n");
+        return kWrongUse;
+    }
+    std::size_t end = 0;
+    search();
+    const auto asked_for = resolve(words, from, {Shelf::substance, Shelf::group, Shelf::oil, Shelf::ingredient}, end);
+    const ShelfEntry* of = asked_for.empty() ? nullptr : asked_for.front();
+    if (!of) {
+        Words names;
+        for (const auto& e : search_->entries()) {
+            if (e.shelf == Shelf::substance || e.shelf == Shelf::group || e.shelf == Shelf::ingredient) names.push_back(e.name);
+        }
+        std::string asked;
+        for (std::size_t i = from; i < words.size(); ++i) asked += (asked.empty() ? "" : "_") + words[i];
+        const auto near = asked.size() > 80 ? std::string() : nearest(asked, names);
+        say(fmt::format("scruple: no substance or ingredient is called `{}`{}\n", asked,
+                        near.empty() ? "; `scruple library substances` lists them" : fmt::format("; did you mean `{}`?", near)));
+        return kWrongUse;
+    }
+    Words filters(words.begin(), words.begin() + static_cast<std::ptrdiff_t>(from) - 1);
+    filters.insert(filters.end(), words.begin() + static_cast<std::ptrdiff_t>(end), words.end());
+    const auto passes = filters.empty() ? std::vector<Found>{} : search_->find(filters);
+    const auto kept = [&](bool material, std::uint32_t record) {
+        return filters.empty() || std::any_of(passes.begin(), passes.end(), [&](const Found& f) {
+            const bool is = f.entry->shelf == Shelf::oil || f.entry->shelf == Shelf::ingredient;
+            return is == material && (material || f.entry->shelf == Shelf::base) && f.entry->record == record;
+        });
+    };
+    emit::Page page;
+    page.title = "What contains " + emit::plain(of->title);
+    page.id = of->name;
+    if (!filters.empty()) page.paragraph("Only of what `" + emit::joined(filters, " ") + "` finds.");
+    for (const ShelfEntry* e : asked_for) {
+        const bool substance = e->shelf == Shelf::substance || e->shelf == Shelf::group;
+        // A solvent may be a substance of oils and an ingredient of bases.
+        if (asked_for.size() > 1) page.heading(substance ? "The substance" : "The " + std::string(shelf_word(e->shelf, false)));
+        auto table = substance ? holders(e->record, kept) : bases_with(e->record, kept);
+        if (table.rows.empty()) {
+            page.paragraph(substance ? "No composition here lists it. That doesn't say that no oil holds it."
+                                     : "No base here holds it.");
+            continue;
+        }
+        if (substance) {
+            page.paragraph(fmt::format("{}, by typical share. What is not listed may hold it all the same: compositions here "
+                                       "are not whole.",
+                                       emit::count_text(static_cast<std::int64_t>(table.rows.size()), "material", "materials")));
+        }
+        page.table(std::move(table));
+    }
+    return print(page);
+}
+
+emit::Table Library::holders(SubstanceId substance, Kept kept) const {
+    std::vector<std::pair<const Constituent*, const Material*>> rows;
+    for (const auto id : by_name(model_.materials)) {
+        if (!kept(true, id)) continue;
+        for (const auto& part : model_.materials[id].contains) {
+            if (part.substance == substance) rows.emplace_back(&part, &model_.materials[id]);
         }
     }
-    if (id < m.material_limits.size()) show_limits(page, m, m.material_limits[id]);
-    for (const SourceId s : x.sources) page.field("source", source_text(m, s));
-    return page.take();
-}
-
-std::string show_format(const Model& m, const Format& f) {
-    Page page;
-    page.title(f.header.title, f.header.name);
-    page.field("is", "a product format");
-    page.field("on skin", f.contact == Contact::leave_on ? "stays on" : f.contact == Contact::rinse_off ? "is rinsed off" : "not meant for skin");
-    const Category& c = m.categories[f.category];
-    page.field("category", fmt::format("{}{}", c.header.title, c.code.empty() ? "" : " (" + c.code + ")"));
-    if (f.load_neat) page.field("usual load", "neat");
-    if (f.load_low && f.load_high) {
-        const auto of = f.load_basis == Basis::vv ? "v/v" : f.load_of == Of::base ? "of the base" : f.load_of == Of::fats
-                        ? "of the fats" : f.load_of == Of::wax ? "of the wax" : "of the total";
-        page.field("usual load", fmt::format("{} to {} % {}, a habit of the trade and no safety limit",
-                                             format_exact(*f.load_low * Rational(100)), format_exact(*f.load_high * Rational(100)), of));
+    std::stable_sort(rows.begin(), rows.end(), [](const auto& a, const auto& b) {
+        return emit::share_rank(a.first->fraction) > emit::share_rank(b.first->fraction);
+    });
+    emit::Table table;
+    table.columns = {{"", emit::Align::left, false}, {"", emit::Align::left, true},
+                     {"per cent by weight", emit::Align::right, false}, {"standing", emit::Align::left, false}};
+    for (const auto& [part, material] : rows) {
+        table.line({std::string(material->header.name), emit::plain(material->header.title), emit::share_text(part->fraction),
+                    is_stated(*part) ? std::string(standing_word(model_.standing(part->source))) : "summed"});
     }
-    page.field("mixing", f.mixing);
-    std::string steps;
-    for (const auto& s : f.steps) steps += (steps.empty() ? "" : "; ") + s;
-    page.field("steps", steps);
-    for (const SourceId s : f.sources) page.field("source", source_text(m, s));
-    return page.take();
+    return table;
 }
 
-std::string show_substance(const Model& m, SubstanceId id) {
-    const Substance& s = m.substances[id];
-    Page page;
-    page.title(s.header.title, s.header.name);
-    page.field("is", s.is_group ? "a group that one rule sums" : "a substance");
-    page.field("cas", s.cas);
-    std::string members;
-    for (const SubstanceId x : s.members) members += (members.empty() ? "" : ", ") + std::string(m.substances[x].header.name);
-    page.field("members", members);
-    std::vector<std::pair<double, std::string>> in;
-    for (const auto& x : m.materials) {
-        for (const auto& c : x.contains) {
-            if (c.substance == id) in.emplace_back(c.fraction.typical, std::string(x.header.name));
+emit::Table Library::bases_with(MaterialId material, Kept kept) const {
+    emit::Table table;
+    table.columns = {{"", emit::Align::left, false}, {"", emit::Align::left, true}, {"per cent", emit::Align::right, false},
+                     {"by weight", emit::Align::left, false}};
+    for (const auto id : by_name(model_.bases)) {
+        if (!kept(false, id)) continue;
+        const Base& b = model_.bases[id];
+        for (const auto& phase : b.phases) {
+            for (const auto& row : phase.rows) {
+                if (row.material != material) continue;
+                table.line({std::string(b.header.name), emit::plain(b.header.title),
+                            row.rest ? "rest" : format_exact(row.fraction * Rational(100)),
+                            row.rest ? "" : row.of == Of::total ? "of the whole" : "of the base"});
+            }
         }
     }
-    std::stable_sort(in.begin(), in.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
-    std::string list;
-    for (std::size_t i = 0; i < in.size() && i < 12; ++i) list += fmt::format("{}{} ({})", i ? ", " : "", in[i].second, percent(in[i].first));
-    if (in.size() > 12) list += fmt::format(" and {} more", in.size() - 12);
-    page.field("found in", list);
-    if (id < m.substance_limits.size()) show_limits(page, m, m.substance_limits[id]);
-    return page.take();
+    return table;
 }
 
-struct Entry {
-    std::string kind;
-    std::string name;
-    std::string title;
-    std::string haystack;  // lower case
-};
+/// `limit NAME`, `limits on NAME`: the limits on it, of every rule set.
+std::optional<int> Library::limits(const Words& words) {
+    const auto at = std::find_if(words.begin(), words.end(), [](const std::string& w) { return w == "limit" || w == "limits"; });
+    if (at == words.end()) return std::nullopt;
+    auto from = static_cast<std::size_t>(at - words.begin()) + 1;
+    while (from < words.size() && (words[from] == "on" || words[from] == "of" || words[from] == "for")) ++from;
+    if (from >= words.size()) return std::nullopt;
+    std::size_t end = 0;
+    search();
+    // A solvent may be a material and a substance of one name: the limits on both count.
+    const auto asked_for = resolve(words, from, {Shelf::oil, Shelf::ingredient, Shelf::substance, Shelf::group}, end);
+    if (asked_for.empty()) return std::nullopt;
+    std::vector<std::pair<std::string, std::vector<std::uint32_t>>> parts;
+    std::string held;
+    const auto of_substance = [&](SubstanceId s) {
+        return s < model_.substance_limits.size() ? model_.substance_limits[s] : std::vector<std::uint32_t>{};
+    };
+    for (const ShelfEntry* e : asked_for) {
+        if (e->shelf == Shelf::substance || e->shelf == Shelf::group) {
+            parts.emplace_back("On the " + std::string(shelf_word(e->shelf, false)), of_substance(e->record));
+            for (const auto g : model_.substances[e->record].groups) {
+                parts.emplace_back("On " + model_.substances[g].header.title + ", towards which it counts", of_substance(g));
+            }
+            continue;
+        }
+        const auto& all = model_.material_limits;
+        parts.emplace_back("On the material itself", e->record < all.size() ? all[e->record] : std::vector<std::uint32_t>{});
+        for (const auto& part : model_.materials[e->record].contains) {
+            if (of_substance(part.substance).empty()) continue;
+            held += (held.empty() ? "" : ", ") + std::string(model_.substances[part.substance].header.name);
+        }
+    }
+    // More words choose among them: a rule set, an effect, a standing.
+    const Words filters(words.begin() + static_cast<std::ptrdiff_t>(end), words.end());
+    const auto kept = [&](std::uint32_t index) {
+        for (const auto& e : search_->entries()) {
+            if (e.shelf != Shelf::limit || e.record != index) continue;
+            std::string text = e.folded;
+            for (const auto& f : e.facets) text += f.folded;
+            return std::all_of(filters.begin(), filters.end(),
+                               [&](const std::string& w) { return text.find(folded(w)) != std::string::npos; });
+        }
+        return filters.empty();
+    };
+    emit::Page page;
+    page.title = "Limits on " + emit::plain(asked_for.front()->title);
+    page.id = asked_for.front()->name;
+    page.paragraph("By weight of the finished product, of every rule set here; a workshop may choose fewer.");
+    bool any = false;
+    std::size_t all = 0;
+    for (auto& [title, limits] : parts) {
+        all += limits.size();
+        std::erase_if(limits, [&](std::uint32_t i) { return !kept(i); });
+        if (limits.empty()) continue;
+        any = true;
+        page.heading(title);
+        page.table(emit::limits_table(catalogue_, limits));
+    }
+    if (!any && all > 0) {
+        page.paragraph(fmt::format("None with `{}`; without that {}.", emit::joined(filters, " "),
+                                   all == 1 ? "there is one" : fmt::format("there are {}", all)));
+    } else if (!any) {
+        page.paragraph("None is known here. That doesn't say that none exists.");
+    }
+    if (!held.empty()) page.paragraph("It holds what has limits of its own: " + held + ".");
+    return print(page);
+}
+
+int Library::list(const Words& words) {
+    auto hits = search().find(words);
+    if (hits.empty()) return nothing(words);
+    std::string out;
+    for (std::size_t i = 0; i < kShelfCount; ++i) {
+        const auto shelf = static_cast<Shelf>(i);
+        emit::Table table;
+        table.columns = {{"", emit::Align::left, false}, {"", emit::Align::left, true}, {"", emit::Align::left, true}};
+        for (const auto& f : hits) {
+            if (f.entry->shelf == shelf) table.line({f.entry->name, emit::plain(f.entry->title), emit::plain(f.why)});
+        }
+        if (table.rows.empty()) continue;
+        out += fmt::format("{}{} ({})\n", out.empty() ? "" : "\n", shelf_word(shelf, true), table.rows.size());
+        for (const auto& line : emit::layout(table, 2, sheet_.width)) out += line + "\n";
+    }
+    if (hits.size() == 1 && hits[0].entry->shelf != Shelf::limit) {
+        out += fmt::format("\n`scruple library {}` tells all about it.\n", hits[0].entry->name);
+    }
+    return write_out(out) ? kClean : kIoFailed;
+}
+
+int Library::nothing(const Words& words) {
+    std::string asked;
+    for (const auto& w : words) asked += (asked.empty() ? "" : " ") + w;
+    std::string out = fmt::format("scruple: the library has nothing for `{}`\n", asked);
+    for (const auto& w : words) {
+        const auto alone = search().find({w});
+        if (!alone.empty()) {
+            if (words.size() > 1) out += fmt::format("  `{}` alone finds {}\n", w, alone.size());
+            continue;
+        }
+        const auto near = w.size() > 80 ? std::string() : search().near(lower(w));
+        out += near.empty() ? fmt::format("  nothing is like `{}`\n", w) : fmt::format("  `{}`: did you mean `{}`?\n", w, near);
+    }
+    out += "Words that it can be searched for, several at once:\n";
+    const auto row = [&](std::string_view label, std::string_view text) {
+        bool first = true;
+        for (const auto& line : wrap(text, 66)) {
+            out += fmt::format("  {} {}\n", pad_right(first ? label : "", 10), line);
+            first = false;
+        }
+    };
+    std::string kinds;
+    for (std::size_t i = 0; i < kShelfCount; ++i) kinds += (i ? ", " : "") + std::string(shelf_word(static_cast<Shelf>(i), true));
+    row("kinds", kinds);
+    row("names", "a name, a synonym, a plant, an INCI name, a CAS number");
+    for (const auto label : {"note", "odour", "mood", "price", "role"}) row(label, emit::joined(search().values(label)));
+    row("questions", "contains and a substance; limit and a substance or an oil");
+    say(out);
+    return kWrongUse;
+}
+
+int Library::overview() {
+    std::string out = "The library holds:\n\n";
+    for (std::size_t i = 0; i < kShelfCount; ++i) {
+        const auto shelf = static_cast<Shelf>(i);
+        const auto n = std::count_if(search().entries().begin(), search().entries().end(),
+                                     [&](const ShelfEntry& e) { return e.shelf == shelf; });
+        out += fmt::format("  {:5}  {}\n", n, shelf_word(shelf, n != 1));
+    }
+    out += "\nLook into it with plain words; where there are several, all must hit:\n\n"
+           "  scruple library NAME               all about one thing\n"
+           "  scruple library calming base       by mood, note, odour, kind, price, plant …\n"
+           "  scruple library citrus top cheap\n"
+           "  scruple library contains NAME      what holds it, and how much of it\n"
+           "  scruple library limit NAME         the limits on it\n"
+           "  scruple library units              everything of a kind\n"
+           "  scruple library --doubts           what rests on memory or on working out\n"
+           "  scruple library --to json          all of it, for machines\n"
+           "\n"
+           "Every figure carries its source and how sure it is. Nothing here is an approval;\n"
+           "the supplier's own documents come first.\n";
+    return write_out(out) ? kClean : kIoFailed;
+}
+
+int Library::look(const Words& given) {
+    Words words;
+    for (const auto& w : given) {
+        // One word in quotes may be several.
+        std::string_view rest = w;
+        while (!rest.empty()) {
+            const auto end = std::min(rest.find(' '), rest.size());
+            if (end > 0) words.push_back(lower(rest.substr(0, end)));
+            rest.remove_prefix(std::min(rest.size(), end + 1));
+        }
+    }
+    if (words.size() > 1) {
+        static constexpr std::string_view kSmall[] = {"what", "which", "the", "all", "a", "an", "that", "with", "and", "is", "are"};
+        auto kept = words;
+        std::erase_if(kept, [](const std::string& w) { return std::find(std::begin(kSmall), std::end(kSmall), w) != std::end(kSmall); });
+        if (!kept.empty()) words = std::move(kept);
+    }
+    std::string whole;
+    for (const auto& w : words) whole += (whole.empty() ? "" : " ") + w;
+    bool kind = false;
+    for (std::size_t i = 0; i < kShelfCount; ++i) {
+        const auto shelf = static_cast<Shelf>(i);
+        kind = kind || whole == shelf_word(shelf, false) || whole == shelf_word(shelf, true);
+    }
+    if (!kind && !whole.empty()) {
+        std::string out;
+        for (const ShelfEntry* e : search().named(whole)) out += (out.empty() ? "" : "\n\n") + card(*e);
+        if (!out.empty()) return write_out(out) ? kClean : kIoFailed;
+    }
+    if (const auto status = contains(words)) return *status;
+    if (const auto status = limits(words)) return *status;
+    return list(words);
+}
+
+int Library::write_files(FileSystem& files, const std::vector<std::pair<std::string, std::string>>& texts) const {
+    if (const auto made = files.make_folders(options_.out); made.error != IoError::none) {
+        say(fmt::format("scruple: cannot make the folder {}: {}\n", options_.out, describe(made.error)));
+        return kIoFailed;
+    }
+    for (const auto& [name, text] : texts) {
+        const auto path = path_join(options_.out, name);
+        const auto written = files.write_atomically(path, text);
+        if (written.error != IoError::none) {
+            say(fmt::format("scruple: cannot write {}: {}\n", path, written.detail.empty() ? describe(written.error) : written.detail));
+            return kIoFailed;
+        }
+    }
+    const auto n = texts.size();
+    return write_out(plain_text(fmt::format("wrote {} {} to {}\n", n, n == 1 ? "file" : "files", options_.out))) ? kClean : kIoFailed;
+}
+
+int Library::show_doubts(FileSystem& files) {
+    auto all = doubts(catalogue_);
+    for (const auto& w : options_.words) {
+        const auto word = folded(w);
+        std::erase_if(all, [&](const Doubt& d) {
+            const auto text = folded(doubt_word(d.kind)) + folded(d.subject_kind) + folded(d.subject) + folded(d.about) +
+                              folded(d.figure) + folded(d.standing) + folded(d.cite) + folded(d.source);
+            return text.find(word) == std::string::npos;
+        });
+    }
+    if (options_.to.empty()) {
+        const auto page = emit::doubts_page(all);
+        SheetOptions plain = sheet_;
+        plain.color = plain.color && options_.out.empty();
+        const auto text = emit::page_text(page, plain);
+        if (!options_.out.empty()) return write_files(files, {{"doubts.txt", text}});
+        return write_out(text) ? kClean : kIoFailed;
+    }
+    auto text = options_.to == "json" ? emit::doubts_json(all) : emit::doubts_csv(all);
+    if (!options_.out.empty()) return write_files(files, {{"doubts." + options_.to, std::move(text)}});
+    return write_out(text) ? kClean : kIoFailed;
+}
+
+int Library::export_all(FileSystem& files) {
+    const auto tables = emit::library_tables();
+    if (options_.to == "json") {
+        if (!options_.words.empty()) {
+            say("scruple: `--to json` gives all of the library and takes no words; `--to csv` takes the name of a table\n");
+            return kWrongUse;
+        }
+        if (options_.out.empty()) {
+            bool good = true;
+            emit::library_json(catalogue_, [&](std::string_view piece) { good = good && write_out(piece); });
+            return good ? kClean : kIoFailed;
+        }
+        std::string text;
+        emit::library_json(catalogue_, [&](std::string_view piece) { text += piece; });
+        return write_files(files, {{"library.json", std::move(text)}});
+    }
+    std::string names;
+    for (const auto table : tables) names += (names.empty() ? "" : ", ") + std::string(table);
+    std::vector<std::string_view> wanted;
+    for (const auto& w : options_.words) {
+        const auto at = std::find(tables.begin(), tables.end(), w);
+        if (at == tables.end()) {
+            const auto near = nearest(w.substr(0, 80), Words(tables.begin(), tables.end()));
+            say(fmt::format("scruple: no table is called `{}`{}\n", w,
+                            near.empty() ? "; there are " + names : fmt::format("; did you mean `{}`?", near)));
+            return kWrongUse;
+        }
+        wanted.push_back(*at);
+    }
+    if (options_.out.empty()) {
+        if (wanted.size() != 1) {
+            std::string text = "scruple: one table at a time goes to the screen, as `scruple library --to csv oils`;\n"
+                               "`--out DIR` writes a file for each:\n";
+            for (const auto& line : wrap(names, 76)) text += "  " + line + "\n";
+            say(text);
+            return kWrongUse;
+        }
+        return write_out(emit::library_csv(catalogue_, wanted[0])) ? kClean : kIoFailed;
+    }
+    if (wanted.empty()) wanted.assign(tables.begin(), tables.end());
+    std::vector<std::pair<std::string, std::string>> texts;
+    for (const auto table : wanted) texts.emplace_back(std::string(table) + ".csv", emit::library_csv(catalogue_, table));
+    return write_files(files, texts);
+}
 
 }  // namespace
 
-int run_library(const LibraryOptions& options) {
-    SourceMap sources;
-    Bag bag;
-    const Model m = elaborate_library(sources, ResourceLimits{}, bag);
-    std::vector<Entry> entries;
-    const auto add = [&](std::string kind, const Header& h, std::string more) {
-        entries.push_back({kind, std::string(h.name), h.title, lower(fmt::format("{} {} {} {}", kind, h.name, h.title, more))});
-    };
-    for (const auto& x : m.materials) {
-        std::string more = x.inci + " " + x.botanical + " " + x.cas + " " + std::string(x.odour) + " " + std::string(x.role);
-        for (const auto mood : x.moods) more += " " + std::string(mood);
-        add(x.kind == MaterialKind::oil ? "oil" : "ingredient", x.header, more);
-    }
-    for (const auto& x : m.formats) add("format", x.header, "");
-    for (const auto& x : m.bases) add("base", x.header, "");
-    for (const auto& x : m.substances) add(x.is_group ? "group" : "substance", x.header, x.cas);
-    for (const auto& x : m.rule_sets) add("rules", x.header, x.dated);
-    for (const auto& x : m.categories) add("category", x.header, x.code);
-    for (const auto& d : embedded_declarations()) {
-        if (d.kind == Kind::unit) entries.push_back({"unit", std::string(d.name), "", lower(fmt::format("unit {}", d.name))});
-    }
-
-    if (options.words.empty()) {
-        std::string out = "The library holds:\n\n";
-        for (const auto kind : {"oil", "ingredient", "format", "base", "substance", "group", "rules", "category", "unit"}) {
-            out += fmt::format("  {:5}  {}\n", std::count_if(entries.begin(), entries.end(), [&](const Entry& e) { return e.kind == kind; }), kind);
-        }
-        out += "\nLook into it with words: `scruple library citrus`, `scruple library oil citrus`,\n"
-               "`scruple library format`, `scruple library unit`.\n\n"
-               "Every figure carries its source and how sure it is. Nothing here is an approval;\n"
-               "the supplier's own documents come first.\n";
-        return write_out(out) ? kClean : kIoFailed;
-    }
-    // One name: all about it.
-    if (options.words.size() == 1) {
-        const auto& name = options.words[0];
-        for (MaterialId i = 0; i < m.materials.size(); ++i) {
-            if (m.materials[i].header.name == name) return write_out(show_material(m, i)) ? kClean : kIoFailed;
-        }
-        for (const auto& f : m.formats) {
-            if (f.header.name == name) return write_out(show_format(m, f)) ? kClean : kIoFailed;
-        }
-        for (SubstanceId i = 0; i < m.substances.size(); ++i) {
-            if (m.substances[i].header.name == name) return write_out(show_substance(m, i)) ? kClean : kIoFailed;
-        }
-    }
-    std::vector<const Entry*> hits;
-    for (const auto& e : entries) {
-        bool all = true;
-        for (auto word : options.words) {
-            word = lower(word);
-            if (e.haystack.find(word) != std::string::npos) continue;
-            // "units" finds each unit, "oils" each oil
-            if (word.size() > 3 && word.ends_with("s") && e.kind == word.substr(0, word.size() - 1)) continue;
-            all = false;
-        }
-        if (all) hits.push_back(&e);
-    }
-    if (hits.empty()) {
-        std::vector<std::string> names;
-        for (const auto& e : entries) names.push_back(e.name);
-        std::string asked;
-        for (const auto& w : options.words) asked += (asked.empty() ? "" : "_") + lower(w);
-        const auto near = nearest(asked, names);
-        say(fmt::format("scruple: the library has nothing for `{}`{}\n", asked,
-                              near.empty() ? "" : fmt::format("; did you mean `{}`?", near)));
+int run_library(FileSystem& files, const LibraryOptions& options) {
+    if (!options.out.empty() && options.to.empty() && !options.doubts) {
+        say("scruple: `--out` needs to know what to write: `--to json`, `--to csv` or `--doubts`\n");
         return kWrongUse;
     }
-    std::sort(hits.begin(), hits.end(), [](const Entry* a, const Entry* b) {
-        return a->kind != b->kind ? a->kind < b->kind : a->name < b->name;
-    });
-    std::string out;
-    for (const Entry* e : hits) {
-        out += fmt::format("{} {} {}\n", pad_right(e->kind, 10), pad_right(e->name, 30), e->title);
-    }
-    if (hits.size() == 1 && hits[0]->kind != "unit") out += fmt::format("\n`scruple library {}` tells all about it.\n", hits[0]->name);
-    return write_out(out) ? kClean : kIoFailed;
+    Library library(options);
+    if (options.doubts) return library.show_doubts(files);
+    if (!options.to.empty()) return library.export_all(files);
+    return options.words.empty() ? library.overview() : library.look(options.words);
 }
 
 }  // namespace scruple

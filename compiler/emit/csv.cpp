@@ -1,5 +1,5 @@
-// Comma-separated values after RFC 4180: CRLF line ends, quotes only where they are needed, quotes
-// doubled inside.
+// Lines of blends and products as comma-separated values.
+#include "emit/csv_writer.h"
 #include "emit/emit.h"
 #include "emit/figures.h"
 #include "emit/words.h"
@@ -11,52 +11,16 @@ using namespace emit;
 
 namespace {
 
-constexpr const char* kColumns[] = {"kind",      "id",         "name",       "blend",    "format",
-                                    "units",     "phase",      "role",       "material", "title",
-                                    "parts",     "percent_vv", "percent_ww", "mass_g",   "weigh_g",
-                                    "volume_ml", "drops"};
-constexpr std::size_t kColumnCount = sizeof kColumns / sizeof *kColumns;
-
-class Csv {
-public:
-    Csv() {
-        for (const char* column : kColumns) text(column);
-    }
-    void text(std::string_view value) {
-        if (cells_++ > 0) out_ += ',';
-        if (value.find_first_of(",\"\r\n") == std::string_view::npos) {
-            out_ += value;
-        } else {
-            out_ += '"';
-            for (char c : value) {
-                if (c == '"') out_ += '"';
-                out_ += c;
-            }
-            out_ += '"';
-        }
-        if (cells_ == kColumnCount) {
-            out_ += "\r\n";
-            cells_ = 0;
-        }
-    }
-    void nothing(std::size_t count = 1) {
-        for (std::size_t i = 0; i < count; ++i) text("");
-    }
-    void number(double value) { text(format_significant(value, 10)); }
-    void number(std::optional<double> value) { value ? number(*value) : nothing(); }
-    std::string take() { return std::move(out_); }
-
-private:
-    std::string out_;
-    std::size_t cells_ = 0;
-};
-
+constexpr std::string_view kColumns[] = {
+    "kind",       "id",     "name",     "blend",     "format", "units",
+    "phase",      "role",   "material", "title",     "parts",  "percent_vv",
+    "percent_ww", "mass_g", "weigh_g",  "volume_ml", "drops"};
 std::string_view name_of(const Model& model, MaterialId material) {
     return material < model.materials.size() ? model.materials[material].header.name
                                              : std::string_view();
 }
 
-void add_blend(Csv& csv, const Document& document, BlendId id) {
+void add_blend(CsvWriter& csv, const Document& document, BlendId id) {
     const Model& model = *document.model;
     const Blend& blend = model.blends[id];
     const BlendFigures& figures = (*document.blend_figures)[id];
@@ -80,7 +44,7 @@ void add_blend(Csv& csv, const Document& document, BlendId id) {
     }
 }
 
-void add_product(Csv& csv, const Document& document, ProductId id) {
+void add_product(CsvWriter& csv, const Document& document, ProductId id) {
     const Model& model = *document.model;
     const Product& product = model.products[id];
     const Formula& formula = (*document.formulas)[id];
@@ -118,7 +82,7 @@ void add_product(Csv& csv, const Document& document, ProductId id) {
 }  // namespace
 
 std::string emit_csv(const Document& document) {
-    Csv csv;
+    CsvWriter csv(kColumns);
     for (BlendId blend : document.blends) add_blend(csv, document, blend);
     for (ProductId product : document.products) add_product(csv, document, product);
     return csv.take();

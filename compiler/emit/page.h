@@ -9,6 +9,10 @@
 
 #include "emit/document.h"
 
+namespace scruple {
+struct SheetOptions;
+}
+
 namespace scruple::emit {
 
 enum class Align : std::uint8_t { left, right };
@@ -84,6 +88,9 @@ struct Page {
         blocks.push_back({Block::Kind::table, Tone::plain, {}, {}, {}, std::move(table)});
     }
 };
+
+/// The page in plain text, for the terminal or a printer.
+std::string page_text(const Page& page, const SheetOptions& options);
 
 Page blend_page(const Document& document, BlendId blend);
 Page product_page(const Document& document, ProductId product);

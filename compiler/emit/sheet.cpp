@@ -142,13 +142,17 @@ private:
 
 }  // namespace
 
+std::string emit::page_text(const Page& page, const SheetOptions& options) {
+    return TextPage(options).print(page);
+}
+
 std::string emit_product_sheet(const Document& document, ProductId product,
                                const SheetOptions& options) {
-    return TextPage(options).print(product_page(document, product));
+    return page_text(product_page(document, product), options);
 }
 
 std::string emit_blend_sheet(const Document& document, BlendId blend, const SheetOptions& options) {
-    return TextPage(options).print(blend_page(document, blend));
+    return page_text(blend_page(document, blend), options);
 }
 
 std::string emit_sheet(const Document& document, const SheetOptions& options) {

@@ -1,5 +1,5 @@
-"""The formula document against its published schema, by two validators that have nothing to do with this project:
-python3-jsonschema (Debian) and ajv (npm), both for JSON Schema 2020-12. A stricter copy of the schema, in which no
+"""The documents (formula, library, doubts) against their published schemas, by two validators that have nothing to do
+with this project: python3-jsonschema (Debian) and ajv (npm), both for JSON Schema 2020-12. A stricter copy of the schema, in which no
 object may hold a key that it does not describe, shows that every key written is described. Spoilt documents must fail.
 """
 import copy
@@ -16,7 +16,9 @@ import difficult
 import node_packages
 import program
 
-SCHEMA = os.path.join(program.ROOT, "grammar", "formula.schema.json")
+
+def schema_path(name):
+    return os.path.join(program.ROOT, "grammar", name + ".schema.json")
 
 
 def strict(schema):
@@ -54,15 +56,77 @@ def spoilt(document):
          "label": "", "related": [], "notes": [], "fixes": []}))
 
 
+def spoilt_library(document):
+    def changed(what, change):
+        copied = copy.deepcopy(document)
+        change(copied)
+        return what, copied
+
+    def known(d):
+        return next(o for o in d["oils"] if o["composition"] and o["density"])
+
+    yield changed("a library of another version", lambda d: d.update(schema="scruple.library/2"))
+    yield changed("no limits", lambda d: d.pop("limits"))
+    yield changed("an oil without its composition", lambda d: d["oils"][0].pop("composition"))
+    yield changed("an oil that does not say what is unknown", lambda d: d["oils"][0].pop("unknown"))
+    yield changed("a share over the whole", lambda d: known(d)["composition"]["rows"][0].update(high=101))
+    yield changed("a share as text", lambda d: known(d)["composition"]["rows"][0].update(high="12"))
+    yield changed("an unknown standing", lambda d: known(d)["density"].update(standing="certain"))
+    yield changed("a limit without categories", lambda d: d["limits"][0]["rows"][0].update(categories=[]))
+    yield changed("a limit without its source", lambda d: d["limits"][0]["rows"][0].pop("source"))
+    yield changed("a CAS number of another form", lambda d: known(d).update(cas="78706"))
+    yield changed("half a point of strength", lambda d: known(d).update(impact=4.5))
+
+
+def spoilt_doubts(document):
+    def changed(what, change):
+        copied = copy.deepcopy(document)
+        change(copied)
+        return what, copied
+
+    yield changed("a doubt of no kind", lambda d: d["doubts"][0].update(kind="other"))
+    yield changed("a doubt without standing", lambda d: d["doubts"][0].pop("standing"))
+    yield changed("a negative count", lambda d: d["counts"].update(limit=-1))
+
+
+def validate(tally, name, documents, bad, folder):
+    """`documents` must pass by both validators, also where no object may hold more than is described; `bad` must not."""
+    with open(schema_path(name), encoding="utf-8") as file:
+        schema = json.load(file)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    tally.check(schema["$id"] == f"urn:scruple:{name}:1", f"the schema of {name} has its published name")
+    closed = strict(schema)
+    for which, used in (("published", schema), ("strict", closed)):
+        validator = jsonschema.Draft202012Validator(used)
+        for title, document in documents.items():
+            errors = [f"{list(e.absolute_path)}: {e.message[:200]}" for e in validator.iter_errors(document)]
+            tally.check(not errors, f"python3-jsonschema, {which} schema, {title}", "\n".join(errors[:5]))
+    validator = jsonschema.Draft202012Validator(schema)
+    for what, document in bad:
+        tally.check(not validator.is_valid(document), f"python3-jsonschema lets pass: {what}")
+
+    paths = []
+    for i, (_, document) in enumerate(list(documents.items()) + bad):
+        path = os.path.join(folder, f"{name}_{i}.json")
+        with open(path, "w", encoding="utf-8") as file:
+            json.dump(document, file)
+        paths.append(path)
+    closed_path = os.path.join(folder, name + "_strict.schema.json")
+    with open(closed_path, "w", encoding="utf-8") as file:
+        json.dump(closed, file)
+    home = node_packages.folder("ajv@8")
+    for which, path in (("published", schema_path(name)), ("strict", closed_path)):
+        answers = json.loads(node_packages.run(os.path.join(HERE, "json_schema.cjs"), home, path, *paths))
+        tally.check(len(answers) == len(paths), "ajv answers for every document")
+        for (title, _), answer in zip(documents.items(), answers):
+            tally.check(answer["valid"], f"ajv, {which} schema, {title}", json.dumps(answer["errors"])[:400])
+        for (what, _), answer in zip(bad, answers[len(documents):]):
+            tally.check(not answer["valid"], f"ajv, {which} schema, lets pass: {what}")
+
+
 def main():
     program.need_binary()
     tally = program.Tally()
-    with open(SCHEMA, encoding="utf-8") as file:
-        schema = json.load(file)
-    jsonschema.Draft202012Validator.check_schema(schema)
-    tally.check(schema["$id"] == "urn:scruple:formula:1", "the schema has its published name")
-    closed = strict(schema)
-
     with tempfile.TemporaryDirectory() as folder:
         hard = os.path.join(folder, "hard")
         os.makedirs(hard)
@@ -85,33 +149,11 @@ def main():
         tally.check(any(c["kind"] == "phototoxic_sum" for p in documents["hard"]["products"]
                         for c in p["safety"]["checks"]), "and one with a phototoxic sum")
 
-        bad = list(spoilt(documents["stillroom"]))
-        for which, used in (("published", schema), ("strict", closed)):
-            validator = jsonschema.Draft202012Validator(used)
-            for name, document in documents.items():
-                errors = [f"{list(e.absolute_path)}: {e.message[:200]}" for e in validator.iter_errors(document)]
-                tally.check(not errors, f"python3-jsonschema, {which} schema, {name}", "\n".join(errors[:5]))
-        validator = jsonschema.Draft202012Validator(schema)
-        for what, document in bad:
-            tally.check(not validator.is_valid(document), f"python3-jsonschema lets pass: {what}")
-
-        paths = []
-        for i, (name, document) in enumerate(list(documents.items()) + bad):
-            path = os.path.join(folder, f"{i}.json")
-            with open(path, "w", encoding="utf-8") as file:
-                json.dump(document, file)
-            paths.append(path)
-        closed_path = os.path.join(folder, "strict.schema.json")
-        with open(closed_path, "w", encoding="utf-8") as file:
-            json.dump(closed, file)
-        home = node_packages.folder("ajv@8")
-        for which, path in (("published", SCHEMA), ("strict", closed_path)):
-            answers = json.loads(node_packages.run(os.path.join(HERE, "json_schema.cjs"), home, path, *paths))
-            tally.check(len(answers) == len(paths), "ajv answers for every document")
-            for (name, _), answer in zip(documents.items(), answers):
-                tally.check(answer["valid"], f"ajv, {which} schema, {name}", json.dumps(answer["errors"])[:400])
-            for (what, _), answer in zip(bad, answers[len(documents):]):
-                tally.check(not answer["valid"], f"ajv, {which} schema, lets pass: {what}")
+        validate(tally, "formula", documents, list(spoilt(documents["stillroom"])), folder)
+        library = json.loads(program.run("library", "--to", "json").out)
+        validate(tally, "library", {"library": library}, list(spoilt_library(library)), folder)
+        doubts = json.loads(program.run("library", "--doubts", "--to", "json").out)
+        validate(tally, "doubts", {"doubts": doubts}, list(spoilt_doubts(doubts)), folder)
     return tally.close()
 
 

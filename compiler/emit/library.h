@@ -1,0 +1,61 @@
+// What `scruple library` shows: cards of single records, the list of doubts, and all of the library
+// for machines. The same library gives the same bytes.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "base/function_ref.h"
+#include "emit/page.h"
+#include "emit/table.h"
+#include "library/catalogue.h"
+#include "library/survey.h"
+
+namespace scruple::emit {
+
+/// All of the library, schema `scruple.library/1`.
+void library_json(const Catalogue& catalogue, FunctionRef<void(std::string_view)> sink);
+/// The tables of the CSV form, by name: one a kind.
+std::span<const std::string_view> library_tables();
+/// One of them (RFC 4180).
+std::string library_csv(const Catalogue& catalogue, std::string_view table);
+
+/// What rests on memory or on working out, counts first; schema `scruple.doubts/1`.
+std::string doubts_json(const std::vector<Doubt>& doubts);
+std::string doubts_csv(const std::vector<Doubt>& doubts);
+Page doubts_page(const std::vector<Doubt>& doubts);
+
+Page material_card(const Catalogue& catalogue, MaterialId material);
+Page substance_card(const Catalogue& catalogue, SubstanceId substance);
+Page format_card(const Catalogue& catalogue, FormatId format);
+Page base_card(const Catalogue& catalogue, BaseId base);
+Page rules_card(const Catalogue& catalogue, RuleSetId rules);
+Page category_card(const Catalogue& catalogue, CategoryId category);
+Page source_card(const Catalogue& catalogue, const Source& source);
+/// A unit or a caution: few words, as they are written.
+Page unit_card(const Detail& unit);
+Page caution_card(const Catalogue& catalogue, const Caution& caution);
+
+/// Every limit of a list as a table: figure, where, against what, standing, remark.
+Table limits_table(const Catalogue& catalogue, const std::vector<std::uint32_t>& limits);
+
+/// A unit in words: "29.5735295625 ml", "a unit of mass".
+std::string unit_text(const Detail& unit);
+/// Its other spellings.
+std::vector<std::string> unit_spellings(const Detail& unit);
+/// "0.1 to 0.3 %, typical 0.2 %" of a fraction.
+std::string share_text(const Range& fraction);
+/// Larger for a larger typical share; equal where only the last bits of a sum differ.
+std::int64_t share_rank(const Range& fraction);
+/// "cheap" to "very dear"; empty where it is not stated.
+std::string_view price_tier_word(std::string_view tier);
+/// Every source once, by standing: the best first.
+std::vector<std::pair<std::string, std::string>> folded_sources(const Model& model,
+                                                                const std::vector<SourceId>& ids);
+std::string joined(const std::vector<std::string>& texts, std::string_view between = ", ");
+
+}  // namespace scruple::emit
