@@ -64,9 +64,9 @@ struct VerdictText {
 std::string open_question(const Model& model, const Judgement& judgement) {
     const Unknown* most = nullptr;
     for (const Unknown& u : judgement.unknowns) {
-        if (!most || u.unknown_fraction > most->unknown_fraction) most = &u;
+        if (u.leaves_open && (!most || u.unknown_fraction > most->unknown_fraction)) most = &u;
     }
-    if (most && (most->unknown_fraction > kMuchUnknown || model.materials[most->material].dilution)) {
+    if (most) {
         const bool all = most->unknown_fraction >= 1 - 1e-9;
         return (all ? std::string("the composition") : format_fixed(most->unknown_fraction * 100, 0, Rounding::up) + " %") + " of " +
                title_of(model, most->material) + " is not known, and nothing is said about what that brings.";

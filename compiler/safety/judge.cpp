@@ -59,7 +59,7 @@ public:
           formula_(formula),
           table_(limits.impl().table(format_.category)),
           w_(formula.load_ww),
-          undiluted_(format_.contact != Contact::none && !holds_dilution()) {}
+          undiluted_(format_.contact != Contact::none && !all_dissolved()) {}
 
     Judgement run() {
         if (undiluted_ && (product_.load.kind == LoadKind::neat || w_ >= kUndiluted)) add_undiluted();
@@ -78,11 +78,12 @@ public:
     }
 
 private:
-    /// Whether something in the blend is dissolved already, so that the blend by itself is no undiluted oil.
-    bool holds_dilution() const {
-        return std::any_of(formula_.lines.begin(), formula_.lines.end(), [&](const FormulaLine& line) {
+    /// Whether everything in the blend is dissolved already, so that the blend by itself is no undiluted oil. One oil that
+    /// isn't is enough for the rule: a drop of a dilution beside it makes it no weaker.
+    bool all_dissolved() const {
+        return std::all_of(formula_.lines.begin(), formula_.lines.end(), [&](const FormulaLine& line) {
             const auto& dilution = model_.materials[line.material].dilution;
-            return line.role == LineRole::blend && line.share.slope > 0 && dilution && dilution->share < Rational(1);
+            return line.role != LineRole::blend || (dilution && dilution->share < Rational(1));
         });
     }
 
@@ -268,8 +269,9 @@ private:
             if (unknown <= 1e-9) continue;
             const double of_oil = material.dilution ? unknown / material.dilution->share.to_double() : unknown;
             const bool much = of_oil > kMuchUnknown + 1e-9 && format_.contact != Contact::none;
-            oils_known_ = oils_known_ && material.composition_known && !much;
             Unknown found;
+            found.leaves_open = much || !material.composition_known;
+            oils_known_ = oils_known_ && !found.leaves_open;
             found.material = line.material;
             found.unknown_fraction = unknown;
             found.share_of_blend = line.role == LineRole::blend ? line.share.slope : 0;

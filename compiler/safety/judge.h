@@ -93,6 +93,7 @@ struct Unknown {
     double share_of_blend = 0;            // w/w; 0 for an oil that the base brings
     double share_of_product = 0;          // w/w
     double unknown_fraction = 1;          // of the oil: what its composition does not cover at typical
+    bool leaves_open = false;             // too much for a verdict
 };
 
 struct Judgement {

@@ -108,7 +108,9 @@ MaterialId Elaborator::material(DeclId id) {
     if (like != kNoDecl && after_name(decl).position() < 3) m.header.title = old_title;
     m.kind = decl.kind == Kind::oil ? MaterialKind::oil : MaterialKind::ingredient;
     if (decl.scope != kLibraryScope && like == kNoDecl) m.sources.clear();
+    const std::optional<Density> density_above = m.density;
     bool density_given = false;  // here, so of the dilution where this is one
+    bool diluted_here = false;
 
     read_block(id, decl.row, kind_spec(decl.kind),
         [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
@@ -175,7 +177,10 @@ MaterialId Elaborator::material(DeclId id) {
                     read_contains(id, row, m, only);
                     break;
                 }
-                case Field::diluted: read_diluted(cursor, decl.scope, m); break;
+                case Field::diluted:
+                    read_diluted(cursor, decl.scope, m);
+                    diluted_here = true;
+                    break;
                 case Field::source:
                     if (const SourceId s = read_source(cursor); s != kNone) m.sources.push_back(s);
                     break;
@@ -236,13 +241,15 @@ MaterialId Elaborator::material(DeclId id) {
     m.known_typical = std::min(known, 1.0);
     m.header.broken = broken_ || decl.broken;
     if (m.dilution && !m.header.broken) {
-        neat_.emplace(record, m);
+        Material& neat = neat_.emplace(record, m).first->second;
+        if (density_given) neat.density = density_above;  // of the oil before it is dissolved nothing new is said
         dissolve(m, density_given);
         // Of a dilution at another strength: as much of it as holds the same oil.
         if (like != kNoDecl) {
             const MaterialId from = names_.at(like).record;
             if (const auto other = neat_.find(from); other != neat_.end() && other->second.dilution) {
                 m.counts_as.push_back({from, (m.dilution->share / other->second.dilution->share).to_double()});
+                if (!diluted_here && !density_given) m.density = model_.materials[from].density;  // the same dilution
             }
         }
     }

@@ -100,6 +100,17 @@ TEST_CASE("The density of a dilution is worked out, unless it is stated") {
     CHECK(material(*stated, "t").density->g_per_ml.typical == 0.87);
 }
 
+TEST_CASE("A density that is stated of a dilution is that dilution's, and of no other strength") {
+    const std::string text =
+        "oil t like rose_otto {\n    diluted 10 % in jojoba\n    density 0.5 g/ml\n}\n"
+        "oil same like t { impact 3 }\noil other like t { diluted 20 % in jojoba }\n"
+        "oil plain like rose_otto { diluted 20 % in jojoba }\n";
+    const auto c = compile_text("a.scruple", text);
+    const auto density = [&](std::string_view name) { return material(*c, name).density->g_per_ml.typical; };
+    CHECK(density("same") == 0.5);
+    CHECK(density("other") == density("plain"));
+}
+
 TEST_CASE("What a dilution is dissolved in counts as known") {
     const auto c = product("    1 part tenth\n", "1 %");
     const auto& neat = *std::find_if(c->model.materials.begin(), c->model.materials.end(),
@@ -109,12 +120,14 @@ TEST_CASE("What a dilution is dissolved in counts as known") {
 
 TEST_CASE("A blend that is dissolved already is not undiluted on skin") {
     const auto neat = [](const std::string& oil) {
-        return compile_text("a.scruple", std::string(kDilutions) + "blend b { 1 part " + oil +
-                                             " }\nproduct p {\n    blend b at neat\n    format roll_on of 10 ml\n}\n");
+        return compile_text("a.scruple", std::string(kDilutions) + "blend b {\n    1 part " + oil +
+                                             "\n}\nproduct p {\n    blend b at neat\n    format roll_on of 10 ml\n}\n");
     };
     CHECK(has(*neat("rose_otto"), Code::undiluted_on_skin));
     CHECK(has(*neat("whole"), Code::undiluted_on_skin));
     CHECK_FALSE(has(*neat("tenth"), Code::undiluted_on_skin));
+    // A drop of a dilution beside it makes no oil weaker.
+    CHECK(has(*neat("rose_otto\n    1 part tenth\n"), Code::undiluted_on_skin));
 }
 
 TEST_CASE("A dilution says how much, by weight, and in what") {
