@@ -8,25 +8,16 @@
 namespace scruple {
 namespace {
 
-/// One line a material, in the order of first appearance.
-std::vector<BlendFigures::Line> merged_lines(const Blend& blend) {
+std::vector<BlendFigures::Line> lines_of(const Blend& blend) {
     std::vector<BlendFigures::Line> lines;
     lines.reserve(blend.lines.size());
     for (const auto& row : blend.lines) {
         if (row.material == kNone || row.amount.sign() <= 0 || row.amount.overflowed()) continue;
-        BlendFigures::Line* there = nullptr;
-        for (auto& line : lines) {
-            if (line.material == row.material) there = &line;
-        }
-        if (there) {
-            there->amount += row.amount;
-        } else {
-            BlendFigures::Line line;
-            line.material = row.material;
-            line.amount = row.amount;
-            line.span = row.name_span.known() ? row.name_span : row.span;
-            lines.push_back(line);
-        }
+        BlendFigures::Line line;
+        line.material = row.material;
+        line.amount = row.amount;
+        line.span = row.name_span.known() ? row.name_span : row.span;
+        lines.push_back(line);
     }
     return lines;
 }
@@ -51,7 +42,7 @@ void share_out_notes(const Model& model, BlendFigures& figures) {
 BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag, bool assumptions) {
     BlendFigures figures;
     std::vector<Assumption>* said = assumptions ? &figures.assumptions : nullptr;
-    figures.lines = merged_lines(blend);
+    figures.lines = lines_of(blend);
     const std::size_t count = figures.lines.size();
     if (count == 0) return figures;
 

@@ -179,6 +179,8 @@ struct Limit {
 };
 
 enum class Contact : std::uint8_t { none, rinse_off, leave_on };
+/// As the language spells it: "leave_on".
+std::string_view contact_word(Contact contact);
 enum class Of : std::uint8_t { total, base, fats, wax };            // mass of what
 enum class Basis : std::uint8_t { ww, vv, wv };
 
@@ -245,7 +247,7 @@ struct Blend {
     BlendId variation_of = kNone;
     Measure measure = Measure::volume;
     bool percent = false;           // written as percentages
-    std::vector<BlendLine> lines;   // in the order of writing
+    std::vector<BlendLine> lines;   // one a material, in the order of writing
     Rational total;                 // sum of the amounts
     std::vector<std::string_view> intent;
 };
