@@ -4,8 +4,8 @@
     python3 tests/laws.py [--seed 3] [--products 400] [--only WORD]
 
 The ceiling that is printed passes when it is pasted back as a load, and one unit more in its last digit fails; scaling
-keeps ratios; what is to be weighed adds up; what is asked for does not change what is found; an edit of one row is a change of one line, and concerns only what
-names it; order, place, clock, time zone and language change no byte.
+keeps ratios; what is to be weighed adds up; what is asked for does not change what is found; an edit of one row is a
+change of one line, and concerns only what names it; order, place, clock, time zone and language change no byte.
 """
 import argparse
 import json

@@ -108,6 +108,14 @@ std::size_t display_width(std::string_view text) {
     return width;
 }
 
+std::string ascii_lower(std::string_view text) {
+    std::string out(text);
+    for (char& c : out) {
+        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    }
+    return out;
+}
+
 std::string pad_right(std::string_view text, std::size_t width) {
     std::string out(text);
     const std::size_t taken = display_width(text);

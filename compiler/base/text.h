@@ -23,6 +23,9 @@ CodePoint decode_utf8(std::string_view text, std::size_t offset);
 /// characters and emoji, 1 for an invalid byte.
 std::size_t display_width(std::string_view text);
 
+/// The text with the letters A to Z made small; others stay as they are.
+std::string ascii_lower(std::string_view text);
+
 /// Pads with spaces to `width` columns; longer text is returned as it is.
 std::string pad_right(std::string_view text, std::size_t width);
 std::string pad_left(std::string_view text, std::size_t width);

@@ -21,14 +21,6 @@ namespace {
 
 using Words = std::vector<std::string>;
 
-std::string lower(std::string_view text) {
-    std::string out(text);
-    for (char& c : out) {
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    }
-    return out;
-}
-
 /// One look into the library: its records are read when it is made.
 class Library {
 public:
@@ -312,7 +304,7 @@ int Library::nothing(const Words& words) {
             if (words.size() > 1) out += fmt::format("  `{}` alone finds {}\n", w, alone.size());
             continue;
         }
-        const auto near = w.size() > 80 ? std::string() : search().near(lower(w));
+        const auto near = w.size() > 80 ? std::string() : search().near(ascii_lower(w));
         out += near.empty() ? fmt::format("  nothing is like `{}`\n", w) : fmt::format("  `{}`: did you mean `{}`?\n", w, near);
     }
     out += "Words that it can be searched for, several at once:\n";
@@ -363,7 +355,7 @@ int Library::look(const Words& given) {
         std::string_view rest = w;
         while (!rest.empty()) {
             const auto end = std::min(rest.find(' '), rest.size());
-            if (end > 0) words.push_back(lower(rest.substr(0, end)));
+            if (end > 0) words.push_back(ascii_lower(rest.substr(0, end)));
             rest.remove_prefix(std::min(rest.size(), end + 1));
         }
     }

@@ -193,12 +193,7 @@ LibrarySearch::LibrarySearch(const Catalogue& c) {
             entries_.back().also.push_back(folded(spelling));
         }
     }
-    std::vector<std::uint32_t> cites;
-    for (std::uint32_t i = 0; i < m.sources.size(); ++i) {
-        if (!m.sources[i].name.empty()) cites.push_back(i);
-    }
-    std::stable_sort(cites.begin(), cites.end(), [&](auto a, auto b) { return m.sources[a].name < m.sources[b].name; });
-    for (const auto i : cites) {
+    for (const auto i : cites_by_name(m)) {
         add(Shelf::source, i, m.sources[i].name, m.sources[i].text);
         facet("standing", standing_word(m.sources[i].standing));
     }

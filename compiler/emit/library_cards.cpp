@@ -354,6 +354,7 @@ Page material_card(const Catalogue& c, MaterialId id) {
     const auto light = figure("phototoxic");
     how.add("in sunlight", light == "yes"  ? "burns skin: phototoxic"
                            : light == "no" ? "not phototoxic by what is known here"
+                           : oil           ? "not stated here"
                                            : "");
     const auto tier = figure("cost_tier");
     how.add("price",

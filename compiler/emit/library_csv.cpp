@@ -256,9 +256,7 @@ public:
             const Format& f = m_.formats[id];
             const Detail* d = c_.details->find(NameSpace::formats, f.header.name);
             head(csv, f.header);
-            csv.text(f.contact == Contact::leave_on    ? "leave_on"
-                     : f.contact == Contact::rinse_off ? "rinse_off"
-                                                       : "none");
+            csv.text(contact_word(f.contact));
             csv.text(f.category == kNone ? SV() : m_.categories[f.category].header.name);
             rational(csv, f.load_low, 100);
             rational(csv, f.load_typical, 100);
@@ -322,12 +320,7 @@ public:
         for (const auto& x : m_.cautions) {
             csv.text(x.header.name);
             csv.text(x.text);
-            std::vector<std::string> where;
-            if (x.bench) where.emplace_back("bench");
-            if (x.leave_on) where.emplace_back("leave_on");
-            if (x.rinse_off) where.emplace_back("rinse_off");
-            if (x.no_skin) where.emplace_back("no_skin");
-            csv.text(joined(where, "; "));
+            csv.text(words(carried_by(x)));
             csv.text(sources(x.sources));
         }
         return csv.take();
@@ -336,16 +329,11 @@ public:
     std::string cites() {
         static constexpr SV kColumns[] = {"id", "standing", "source"};
         CsvWriter csv(kColumns);
-        std::vector<const Source*> cited;
-        for (const auto& s : m_.sources) {
-            if (!s.name.empty()) cited.push_back(&s);
-        }
-        std::stable_sort(cited.begin(), cited.end(),
-                         [](auto* a, auto* b) { return a->name < b->name; });
-        for (const Source* s : cited) {
-            csv.text(s->name);
-            csv.text(standing_word(s->standing));
-            csv.text(s->text);
+        for (const auto id : cites_by_name(m_)) {
+            const Source& s = m_.sources[id];
+            csv.text(s.name);
+            csv.text(standing_word(s.standing));
+            csv.text(s.text);
         }
         return csv.take();
     }

@@ -292,9 +292,7 @@ private:
         const Detail* d = c_.details->find(NameSpace::formats, f.header.name);
         json_.open_object();
         head(f.header);
-        json_.text("contact", f.contact == Contact::leave_on    ? "leave_on"
-                              : f.contact == Contact::rinse_off ? "rinse_off"
-                                                                : "none");
+        json_.text("contact", contact_word(f.contact));
         json_.text_or_null("category", f.category == kNone ? std::string_view()
                                                            : m_.categories[f.category].header.name);
         if (f.load_neat || f.load_low) {
@@ -388,29 +386,19 @@ private:
         json_.open_object();
         json_.text("id", x.header.name);
         json_.text("text", x.text);
-        json_.list("applies");
-        if (x.bench) json_.text("bench");
-        if (x.leave_on) json_.text("leave_on");
-        if (x.rinse_off) json_.text("rinse_off");
-        if (x.no_skin) json_.text("no_skin");
-        json_.close_array();
+        list("applies", carried_by(x));
         sources(x.sources);
         json_.close_object();
     }
 
     void cites() {
         json_.array("sources");
-        std::vector<const Source*> cited;
-        for (const auto& s : m_.sources) {
-            if (!s.name.empty()) cited.push_back(&s);
-        }
-        std::stable_sort(cited.begin(), cited.end(),
-                         [](auto* a, auto* b) { return a->name < b->name; });
-        for (const Source* s : cited) {
+        for (const auto id : cites_by_name(m_)) {
+            const Source& s = m_.sources[id];
             json_.open_row();
-            json_.text("id", s->name);
-            json_.text("standing", standing_word(s->standing));
-            json_.text("source", s->text);
+            json_.text("id", s.name);
+            json_.text("standing", standing_word(s.standing));
+            json_.text("source", s.text);
             json_.close_object();
         }
         json_.close_array();

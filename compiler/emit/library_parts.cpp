@@ -24,8 +24,7 @@ std::string unit_text(const Detail& unit) {
     std::string out;
     for (std::size_t i = 3; i < atoms.size(); ++i) {
         if (atoms[i].text == "also" || atoms[i].text == "by") break;
-        const bool glue = out.empty() || atoms[i].text == "/" || out.back() == '/';
-        out += (glue ? "" : " ") + atoms[i].text;
+        append_written(out, atoms[i].text);
     }
     return out;
 }

@@ -17,6 +17,24 @@ std::string_view subject_kind(const Model& model, const Limit& limit) {
     return limit.material == kNone ? std::string_view() : material_kind_word(model.materials[limit.material].kind);
 }
 
+std::vector<SourceId> cites_by_name(const Model& model) {
+    std::vector<SourceId> ids;
+    for (SourceId i = 0; i < model.sources.size(); ++i) {
+        if (!model.sources[i].name.empty()) ids.push_back(i);
+    }
+    std::stable_sort(ids.begin(), ids.end(), [&](auto a, auto b) { return model.sources[a].name < model.sources[b].name; });
+    return ids;
+}
+
+std::vector<std::string_view> carried_by(const Caution& caution) {
+    std::vector<std::string_view> out;
+    if (caution.bench) out.emplace_back("bench");
+    if (caution.leave_on) out.emplace_back("leave_on");
+    if (caution.rinse_off) out.emplace_back("rinse_off");
+    if (caution.no_skin) out.emplace_back("no_skin");
+    return out;
+}
+
 std::vector<std::uint32_t> limits_by_name(const Model& model) {
     std::vector<std::uint32_t> ids;
     for (std::uint32_t i = 0; i < model.limits.size(); ++i) {
@@ -69,8 +87,7 @@ std::string limit_figure(const Catalogue& catalogue, const Limit& limit, std::si
     std::string out;
     for (const auto& atom : written->items.front()) {
         if (atom.is_text || atom.text == "in") break;
-        const bool glue = out.empty() || atom.text == "/" || out.back() == '/';
-        out += (glue ? "" : " ") + atom.text;
+        append_written(out, atom.text);
     }
     return out;
 }

@@ -31,6 +31,11 @@ std::string_view subject_name(const Model& model, const Limit& limit);
 std::string_view subject_kind(const Model& model, const Limit& limit);
 std::string_view material_kind_word(MaterialKind kind);
 
+/// Sources that rows refer to by name.
+std::vector<SourceId> cites_by_name(const Model& model);
+/// The sheets that carry a caution, as the language spells them.
+std::vector<std::string_view> carried_by(const Caution& caution);
+
 /// Limits by subject, then rule set.
 std::vector<std::uint32_t> limits_by_name(const Model& model);
 

@@ -57,12 +57,16 @@ std::string_view DetailRow::after(std::string_view mark) const {
     return {};
 }
 
+void append_written(std::string& out, std::string_view atom) {
+    const bool glue = out.empty() || out.back() == '/' || out.back() == ' ' || atom == "/";
+    if (!glue) out += ' ';
+    out += atom;
+}
+
 std::string DetailRow::figure() const {
     std::string out;
-    bool glued = true;
     for (std::size_t i = 0; i < items.size(); ++i) {
         if (i > 0) out += ", ";
-        glued = glued || i > 0;
         for (std::size_t a = i == 0 ? 1 : 0; a < items[i].size(); ++a) {
             const auto& atom = items[i][a];
             if (atom.is_text) continue;
@@ -70,10 +74,7 @@ std::string DetailRow::figure() const {
                 ++a;
                 continue;
             }
-            const bool slash = atom.text == "/";
-            if (!glued && !slash) out += ' ';
-            out += atom.text;
-            glued = slash;
+            append_written(out, atom.text);
         }
     }
     return out;

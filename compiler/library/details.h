@@ -34,6 +34,9 @@ struct DetailRow {
     std::string figure() const;
 };
 
+/// Adds a word or figure as it is written: a blank before it, but none around a slash.
+void append_written(std::string& out, std::string_view atom);
+
 struct Detail {
     Kind kind{};
     std::string_view name;

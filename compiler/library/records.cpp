@@ -42,4 +42,13 @@ std::string_view effect_word(Effect effect) {
     return "unstated";
 }
 
+std::string_view contact_word(Contact contact) {
+    switch (contact) {
+        case Contact::leave_on: return "leave_on";
+        case Contact::rinse_off: return "rinse_off";
+        case Contact::none: break;
+    }
+    return "none";
+}
+
 }  // namespace scruple

@@ -39,7 +39,7 @@ public:
     }
 
 private:
-    std::array<Kind, 6> kinds_{};
+    std::array<Kind, kKindCount> kinds_{};
     std::uint8_t count_ = 0;
 };
 

@@ -202,10 +202,7 @@ void Elaborator::report_unit(Cursor& cursor, std::uint32_t scope, std::string_vi
         return;
     }
     const auto& units = names_.all(scope, {Kind::unit});
-    std::string lower(word);
-    for (char& c : lower) {
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-    }
+    const std::string lower = ascii_lower(word);
     (void)cursor;
     if (lower == "percent" || lower == "pct" || lower == "per_cent") {
         report(Code::percent_word, span, "per cent is written with its sign")
@@ -247,11 +244,7 @@ void Elaborator::report_unit(Cursor& cursor, std::uint32_t scope, std::string_vi
         return;
     }
     for (const auto& u : units) {
-        std::string small(u);
-        for (char& c : small) {
-            if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-        }
-        if (small == lower) {
+        if (ascii_lower(u) == lower) {
             report(Code::unit_case, span, fmt::format("`{}` is written `{}`: units mind their letters", word, u))
                 .fix(fmt::format("write `{}`", u), true, {{span, u}});
             return;

@@ -203,10 +203,7 @@ void Elaborator::declare_row(const CollectionFile& file, std::uint32_t r) {
             good &= (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_';
         }
         if (upper) {
-            std::string lower(decl.name);
-            for (char& c : lower) {
-                if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-            }
+            const std::string lower = ascii_lower(decl.name);
             report(Code::uppercase_name, decl.name_span,
                    fmt::format("`{}` has capital letters, and names are written small", decl.name))
                 .note("the title string after the name is for reading: it may have capitals")

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "base/text.h"
 #include "sema/elaborator.h"
 
 namespace scruple {
@@ -116,10 +117,7 @@ Elaborator::NameRead Elaborator::read_name(Cursor& cursor, std::uint32_t scope, 
     bool upper = false;
     for (char c : first) upper |= c >= 'A' && c <= 'Z';
     if (upper) {
-        std::string lower(first);
-        for (char& c : lower) {
-            if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-        }
+        const std::string lower = ascii_lower(first);
         if (const DeclId id = names_.find(scope, space, lower); id != kNoDecl) {
             ++names_.at(id).uses;
             report(Code::uppercase_name, out.span,
