@@ -612,7 +612,7 @@ def limit_run_lines(c):
         text = many_oils(FORMULA_LINES) + "blend a0 {\n" + "".join(f"    1 part     o{i}\n" for i in range(FORMULA_LINES)) + "}\n"
         text += "".join(f"blend a{i} {{\n    1 part     a0\n}}\n" for i in range(1, blends))
         c.put("c/x.scruple", text)
-        c.check(codes=codes, without=[] if codes else ["run_too_long"], expect=ERRORS if codes else CLEAN, timeout=120, memory=12 * GIB)
+        c.check(codes=codes, without=[] if codes else ["run_too_long"], expect=ERRORS if codes else CLEAN, timeout=40, memory=12 * GIB)
 
 
 @case

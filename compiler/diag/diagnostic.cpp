@@ -81,6 +81,15 @@ void Bag::append(Bag&& other) {
     other.items_.clear();
 }
 
+std::string_view severity_word(Severity severity) {
+    switch (severity) {
+        case Severity::error: return "error";
+        case Severity::warning: return "warning";
+        case Severity::note: break;
+    }
+    return "note";
+}
+
 std::size_t Bag::errors() const {
     return static_cast<std::size_t>(std::count_if(
         items_.begin(), items_.end(), [](const Diagnostic& d) { return d.severity == Severity::error; }));

@@ -13,6 +13,7 @@
 namespace scruple {
 
 enum class Severity : std::uint8_t { error, warning, note };
+std::string_view severity_word(Severity severity);
 
 /// One value per row of codes.def; the code's name is a word of the language (`over_limit`).
 enum class Code : std::uint16_t {

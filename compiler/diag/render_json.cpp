@@ -9,15 +9,6 @@ namespace {
 using namespace diag;
 using Json = nlohmann::ordered_json;
 
-std::string_view word(Severity severity) {
-    switch (severity) {
-        case Severity::error: return "error";
-        case Severity::warning: return "warning";
-        case Severity::note: break;
-    }
-    return "note";
-}
-
 Json point(LineColumn at) { return Json{{"line", at.line}, {"character", at.column}}; }
 
 /// Puts `file` and `range`; both null where there is no place.
@@ -36,7 +27,7 @@ void put_place(Json& into, const SourceMap& sources, Span span) {
 Json one(const Diagnostic& d, const SourceMap& sources) {
     Json json;
     json["code"] = code_info(d.code).name;
-    json["severity"] = word(d.severity);
+    json["severity"] = severity_word(d.severity);
     json["message"] = d.message;
     put_place(json, sources, d.span);
     json["label"] = d.label;

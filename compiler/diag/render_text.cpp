@@ -39,15 +39,6 @@ std::string_view escape(Tone tone) {
     return {};
 }
 
-std::string_view word(Severity severity) {
-    switch (severity) {
-        case Severity::error: return "error";
-        case Severity::warning: return "warning";
-        case Severity::note: break;
-    }
-    return "note";
-}
-
 Tone tone_of(Severity severity) {
     switch (severity) {
         case Severity::error: return Tone::error;
@@ -141,7 +132,7 @@ private:
     }
 
     void headline(const Diagnostic& d) {
-        const std::string lead = fmt::format("{}: ", word(d.severity));
+        const std::string lead = fmt::format("{}: ", severity_word(d.severity));
         bool first = true;
         for (const auto& line : broken(d.message, lead.size())) {
             out_ += first ? painted(tone_, lead) : std::string(lead.size(), ' ');

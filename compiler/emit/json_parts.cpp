@@ -78,11 +78,6 @@ void write_check(JsonWriter& json, const Model& model, const Check& check) {
     json.close_object();
 }
 
-const Check* check_at(const Judgement& judgement, std::int32_t index) {
-    if (index < 0 || static_cast<std::size_t>(index) >= judgement.checks.size()) return nullptr;
-    return &judgement.checks[static_cast<std::size_t>(index)];
-}
-
 /// Rounded down: a ceiling that is printed must pass when it is used.
 void write_ceiling_ww(JsonWriter& json, std::string_view name, const Ceiling& ceiling) {
     json.key(name);
@@ -95,7 +90,7 @@ void write_ceiling_ww(JsonWriter& json, std::string_view name, const Ceiling& ce
 
 void write_rule_at(JsonWriter& json, std::string_view name, const Model& model,
                    const Judgement& judgement, std::int32_t index) {
-    const Check* check = check_at(judgement, index);
+    const Check* check = judgement.check(index);
     json.text_or_null(name, check ? rule_id(model, *check) : std::string());
 }
 
@@ -135,15 +130,6 @@ void write_place(JsonWriter& json, const Document& document, Span span) {
         json.close_object();
     }
     json.close_object();
-}
-
-std::string_view severity_word(Severity severity) {
-    switch (severity) {
-        case Severity::error: return "error";
-        case Severity::warning: return "warning";
-        case Severity::note: return "note";
-    }
-    return "error";
 }
 
 }  // namespace

@@ -22,7 +22,7 @@ std::string rules_title(const Model& model, const Limit* limit) {
     return plain(model.rule_sets[limit->rules].header.title);
 }
 
-std::string rules_name(const Model& model, const Limit* limit) {
+std::string rules_word(const Model& model, const Limit* limit) {
     if (!limit || limit->rules >= model.rule_sets.size()) return "-";
     return plain(model.rule_sets[limit->rules].header.name);
 }
@@ -48,11 +48,6 @@ std::string rule_text(const Model& model, const Check& check) {
     if (check.category < model.categories.size())
         text += "; " + plain(model.categories[check.category].header.title);
     return text + ")";
-}
-
-const Check* check_at(const Judgement& judgement, std::int32_t index) {
-    if (index < 0 || static_cast<std::size_t>(index) >= judgement.checks.size()) return nullptr;
-    return &judgement.checks[static_cast<std::size_t>(index)];
 }
 
 struct VerdictText {
@@ -148,7 +143,7 @@ void add_ceilings(Page& page, const Model& model, const Product& product,
         if (careful && ceiling.state == Ceiling::State::bound) {
             facts.emplace_back("", "counting the tops of ranges and derived figures");
         }
-        const Check* check = check_at(judgement, ceiling.bound_by);
+        const Check* check = judgement.check(ceiling.bound_by);
         if (check && careful && ceiling.bound_by == judgement.ceiling.bound_by) {
             facts.emplace_back("", "bound by the same rule");
         } else if (check) {
@@ -157,7 +152,7 @@ void add_ceilings(Page& page, const Model& model, const Product& product,
                 facts.emplace_back("", "source, " + plain(source_words(model, check->row->source)));
             }
         }
-        const Check* next = check_at(judgement, ceiling.runner_up);
+        const Check* next = judgement.check(ceiling.runner_up);
         if (!careful && next) {
             std::string text = "next: " + rule_text(model, *next);
             if (ceiling.runner_up_ww > 0 && std::isfinite(ceiling.runner_up_ww)) {
@@ -201,7 +196,7 @@ void add_checks(Page& page, const Model& model, const Judgement& judgement) {
         }
         const std::string standing = standing_of(model, check);
         standings.insert(standing);
-        table.line({subject_text(model, check), actual, limit, used, rules_name(model, check.from),
+        table.line({subject_text(model, check), actual, limit, used, rules_word(model, check.from),
                     standing});
     }
     const std::size_t hidden = judgement.checks.size() - shown;
@@ -247,7 +242,7 @@ void add_phototoxic(Page& page, const Model& model, const Judgement& judgement) 
                 sum += tenths[i];
             }
             table.line({title_of(model, part.material), percent_text(part.fraction) + " %",
-                        limit + " %", used + " %", rules_name(model, part.from)});
+                        limit + " %", used + " %", rules_word(model, part.from)});
         }
         // The lines add up to their total, but 100 is printed only for what is 100.
         std::string total = format_fixed(static_cast<double>(sum) / 10, 1);

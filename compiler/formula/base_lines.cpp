@@ -1,6 +1,7 @@
 #include "formula/base_lines.h"
 
 #include <algorithm>
+#include <unordered_map>
 
 #include "formula/physical.h"
 
@@ -61,12 +62,13 @@ private:
     }
 
     void line(MaterialId material, Affine share, Span span) {
-        for (auto& there : out_.lines) {
-            if (there.material == material && there.phase == phase_) {
-                there.share.at_zero += share.at_zero;
-                there.share.slope += share.slope;
-                return;
-            }
+        const std::uint64_t key = std::uint64_t{phase_} << 32 | material;
+        const auto [at, fresh] = places_.try_emplace(key, out_.lines.size());
+        if (!fresh) {
+            auto& there = out_.lines[at->second];
+            there.share.at_zero += share.at_zero;
+            there.share.slope += share.slope;
+            return;
         }
         FormulaLine line;
         line.material = material;
@@ -78,6 +80,7 @@ private:
 
     const Model& model_;
     BaseLayout& out_;
+    std::unordered_map<std::uint64_t, std::size_t> places_;  // of a phase's material among the lines
     std::uint32_t phase_ = 0;
     std::size_t rows_ = 0;
 };

@@ -103,6 +103,12 @@ struct Judgement {
     Ceiling careful;                      // above it something warns: derived figures, tops of ranges
     std::vector<Unknown> unknowns;        // oils without composition, and uncovered shares
     std::vector<std::pair<const Limit*, const LimitRow*>> unstated;  // limits whose figure is not known here
+
+    /// The check at an index that a ceiling holds; none for -1.
+    const Check* check(std::int32_t index) const {
+        return index >= 0 && static_cast<std::size_t>(index) < checks.size() ? &checks[static_cast<std::size_t>(index)]
+                                                                             : nullptr;
+    }
 };
 
 /// Whether the workshop is judged by these rules: those it names, else all that hold in its market.

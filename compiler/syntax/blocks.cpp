@@ -5,13 +5,6 @@
 #include "syntax/rows.h"
 
 namespace scruple {
-namespace {
-
-std::uint32_t narrow(std::size_t offset) {
-    return static_cast<std::uint32_t>(offset);
-}
-
-}  // namespace
 
 /// Whether a single word is all that follows a brace on its line: it opens the block, not the row
 /// above.

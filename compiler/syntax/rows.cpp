@@ -12,10 +12,6 @@ namespace {
 constexpr std::size_t kMostCrowdedEdits = 200;
 constexpr std::size_t kQuotedBytes = 48;
 
-std::uint32_t narrow(std::size_t offset) {
-    return static_cast<std::uint32_t>(offset);
-}
-
 bool is_doc(std::string_view comment) {
     return comment.starts_with("##") && !comment.starts_with("###");
 }

@@ -20,6 +20,11 @@
 
 namespace scruple {
 
+/// Offsets and rows are counted in 32 bits: no source file is longer (ResourceLimits).
+inline std::uint32_t narrow(std::size_t offset) {
+    return static_cast<std::uint32_t>(offset);
+}
+
 class RowBuilder {
 public:
     RowBuilder(SyntaxTree& tree, const ResourceLimits& limits, Bag& bag);

@@ -16,9 +16,9 @@ namespace {
 
 using Int = Rational::Int;
 
-class Source {
+class RandomFractions {
 public:
-    explicit Source(unsigned seed) : engine_(seed) {}
+    explicit RandomFractions(unsigned seed) : engine_(seed) {}
 
     std::uint64_t bits() { return engine_(); }
 
@@ -41,7 +41,7 @@ private:
 }  // namespace
 
 TEST_CASE("laws of arithmetic", "[num][property]") {
-    Source random(1959);
+    RandomFractions random(1959);
     for (int round = 0; round < 60000; ++round) {
         // 20 bits: nothing can overflow. 127: most of it does, and then both sides may say so.
         const int bits = round % 3 == 0 ? 20 : round % 3 == 1 ? 60 : 127;
@@ -77,7 +77,7 @@ TEST_CASE("laws of arithmetic", "[num][property]") {
 }
 
 TEST_CASE("order agrees with subtraction and is total", "[num][property]") {
-    Source random(4217);
+    RandomFractions random(4217);
     for (int round = 0; round < 60000; ++round) {
         const int bits = round % 2 == 0 ? 30 : 127;
         const Rational a = random.fraction(bits);
@@ -97,7 +97,7 @@ TEST_CASE("order agrees with subtraction and is total", "[num][property]") {
 }
 
 TEST_CASE("whole parts bracket the value", "[num][property]") {
-    Source random(21);
+    RandomFractions random(21);
     for (int round = 0; round < 30000; ++round) {
         const Rational a = random.fraction(round % 2 == 0 ? 40 : 126);
         INFO(a.to_string());
@@ -113,7 +113,7 @@ TEST_CASE("whole parts bracket the value", "[num][property]") {
 }
 
 TEST_CASE("the nearest double is as near as a wider type says", "[num][property]") {
-    Source random(754);
+    RandomFractions random(754);
     for (int round = 0; round < 30000; ++round) {
         const Rational a = random.fraction(round % 2 == 0 ? 62 : 127);
         const long double wide = static_cast<long double>(a.num()) / static_cast<long double>(a.den());
@@ -131,7 +131,7 @@ TEST_CASE("the nearest double is as near as a wider type says", "[num][property]
 }
 
 TEST_CASE("what is printed exactly reads back", "[num][property]") {
-    Source random(38);
+    RandomFractions random(38);
     int checked = 0;
     for (int round = 0; round < 40000; ++round) {
         const Rational a = random.fraction(round % 2 == 0 ? 30 : 120);
@@ -164,7 +164,7 @@ TEST_CASE("what is printed exactly reads back", "[num][property]") {
 }
 
 TEST_CASE("doubles print as their shortest decimal rounds", "[num][property]") {
-    Source random(1991);
+    RandomFractions random(1991);
     for (int round = 0; round < 60000; ++round) {
         const double value = round % 2 == 0
                                  ? static_cast<double>(static_cast<std::int64_t>(random.bits()) % 10000000) / 1000.0

@@ -6,17 +6,17 @@
 #include <vector>
 
 #include "num/apportion.h"
+#include "num_support.h"
 
 using namespace scruple;
+using num_test::ratio;
 
 namespace {
 
 using Drops = std::vector<std::int64_t>;
 using Parts = std::vector<Rational>;
 
-Rational ratio(long long a, long long b) { return {Rational::Int{a}, Rational::Int{b}}; }
-
-constexpr std::int64_t kMost = std::numeric_limits<std::int64_t>::max();
+constexpr std::int64_t kMostDrops = std::numeric_limits<std::int64_t>::max();
 
 }  // namespace
 
@@ -54,8 +54,8 @@ TEST_CASE("what cannot be shared gives nothing", "[num][apportion]") {
 }
 
 TEST_CASE("large shares stay exact", "[num][apportion]") {
-    const auto shares = apportion(Parts{1, 1, 1}, kMost);
-    CHECK(shares == Drops{kMost / 3 + 1, kMost / 3, kMost / 3});  // 2^63 - 1 is 1 more than a multiple of 3
+    const auto shares = apportion(Parts{1, 1, 1}, kMostDrops);
+    CHECK(shares == Drops{kMostDrops / 3 + 1, kMostDrops / 3, kMostDrops / 3});  // 2^63 - 1 is 1 more than a multiple of 3
     // Forty denominators without a common factor: their product is far beyond 128 bits.
     Parts odd;
     for (long long p = 3; odd.size() < 40; p += 2) {
@@ -102,8 +102,8 @@ TEST_CASE("the smallest whole ratio", "[num][apportion]") {
     CHECK(smallest_whole_ratio(Parts{}).empty());
     CHECK(smallest_whole_ratio(Parts{1, 0}).empty());
     CHECK(smallest_whole_ratio(Parts{1, -1}).empty());
-    CHECK(smallest_whole_ratio(Parts{kMost, 1}).empty());  // their sum does not fit
-    CHECK(smallest_whole_ratio(Parts{kMost - 1, 1}) == Drops{kMost - 1, 1});
+    CHECK(smallest_whole_ratio(Parts{kMostDrops, 1}).empty());  // their sum does not fit
+    CHECK(smallest_whole_ratio(Parts{kMostDrops - 1, 1}) == Drops{kMostDrops - 1, 1});
 }
 
 TEST_CASE("up to so many drops", "[num][apportion]") {
@@ -128,7 +128,7 @@ TEST_CASE("up to so many drops", "[num][apportion]") {
     CHECK(fit_up_to(fourteen, 3).smallest_fit == 14);
     CHECK(fit_up_to(fourteen, 0).drops.empty());
     CHECK(fit_up_to(fourteen, std::numeric_limits<std::int64_t>::min()).drops.empty());
-    CHECK(fit_up_to(fourteen, kMost).multiple == kMost / 14);
+    CHECK(fit_up_to(fourteen, kMostDrops).multiple == kMostDrops / 14);
     CHECK(fit_up_to(Parts{}, 60).drops.empty());
     CHECK(fit_up_to(Parts{1, 0}, 60).drops.empty());
     CHECK(fit_up_to(Parts{1, Rational(1) / 0}, 60).drops.empty());
@@ -158,8 +158,8 @@ TEST_CASE("between so many drops", "[num][apportion]") {
 }
 
 TEST_CASE("a search for drops ends soon whatever it is asked", "[num][apportion]") {
-    const Parts wide{kMost / 2, 1};
-    const auto fit = fit_up_to(wide, kMost / 4);  // no multiple, and a window of 2^61 totals
+    const Parts wide{kMostDrops / 2, 1};
+    const auto fit = fit_up_to(wide, kMostDrops / 4);  // no multiple, and a window of 2^61 totals
     CHECK(fit.multiple == 0);
     CHECK(fit.drops.size() == 2);
     Parts many(10000, Rational(1));

@@ -6,14 +6,10 @@
 #include <string>
 
 #include "num/decimal.h"
+#include "num_support.h"
 
 using namespace scruple;
-
-namespace {
-
-Rational ratio(long long a, long long b) { return {Rational::Int{a}, Rational::Int{b}}; }
-
-}  // namespace
+using num_test::ratio;
 
 TEST_CASE("numbers as makers write them", "[num][decimal]") {
     const auto value = [](std::string_view text) {

@@ -4,16 +4,16 @@
 #include <type_traits>
 
 #include "num/rational.h"
+#include "num_support.h"
 
 using namespace scruple;
+using num_test::ratio;
 
 namespace {
 
 using Int = Rational::Int;
 constexpr Int kMost = static_cast<Int>(~Rational::UInt{0} >> 1);  // 2^127 - 1
 constexpr Int kLeast = -kMost - 1;
-
-Rational ratio(long long a, long long b) { return {Int{a}, Int{b}}; }
 
 }  // namespace
 
