@@ -74,6 +74,7 @@ void keep_only(Document& d, const std::vector<std::string>& only, std::set<std::
 int run_build(FileSystem& files, const BuildOptions& options) {
     CompileOptions compile_options;
     compile_options.make = options.make;
+    compile_options.on = options.on;
     const auto& compiled = compile_paths(files, options.paths, options.alone, compile_options);
     if (!print_findings(compiled, options.common, Stream::err)) return kIoFailed;
     int status = exit_status(compiled);

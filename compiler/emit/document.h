@@ -11,6 +11,7 @@
 #include "diag/diagnostic.h"
 #include "formula/formula.h"
 #include "library/model.h"
+#include "safety/allergens.h"
 #include "safety/judge.h"
 
 namespace scruple {
@@ -25,6 +26,7 @@ struct Document {
     const std::vector<BlendFigures>* blend_figures = nullptr;  // by BlendId
     const std::vector<Formula>* formulas = nullptr;            // by ProductId
     const std::vector<Judgement>* judgements = nullptr;        // by ProductId
+    const AllergenTable* allergens = nullptr;                  // null: labels were not asked for
     const std::vector<Diagnostic>* diagnostics = nullptr;      // sorted
 };
 

@@ -6,6 +6,7 @@
 #include "emit/figures.h"
 #include "emit/fingerprint.h"
 #include "emit/json_parts.h"
+#include "emit/label.h"
 #include "emit/words.h"
 #include "num/decimal.h"
 
@@ -248,7 +249,8 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     json.close_array();
     json.key("safety");
     write_safety(json, document, id);
-    json.null("label");
+    json.key("label");
+    write_label(json, document, id);
     json.null("cost");
     add_assumptions(json, all_assumptions(document, product, formula));
     json.list("accepted");
@@ -256,10 +258,12 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     json.close_object();
 }
 
-void add_rules(JsonWriter& json, const Model& model) {
+void add_rules(JsonWriter& json, const Document& document) {
+    const Model& model = *document.model;
     json.array("rules");
     for (RuleSetId id = 0; id < model.rule_sets.size(); ++id) {
         if (!rules_hold(model, id)) continue;
+        if (document.allergens && document.allergens->is_list(id)) continue;  // these stand with the labels
         const RuleSet& rules = model.rule_sets[id];
         json.open_row();
         json.text("id", rules.header.name);
@@ -281,7 +285,7 @@ void emit_json(const Document& document, FunctionRef<void(std::string_view)> sin
     json.text("schema", "scruple.formula/1");
     json.text("compiler", kVersion);
     json.text("library", kLibraryEdition);
-    add_rules(json, *document.model);
+    add_rules(json, document);
     json.text("collection", document.collection);
     json.text_or_null("on", document.on);
     json.array("blends");

@@ -102,6 +102,9 @@ void add_alarm(Page& page, const Document& document, ProductId product);
 /// The part of a product's page that says what is safe and what is not known.
 void add_safety(Page& page, const Document& document, ProductId product);
 
+/// The allergens to name on a product's label; nothing where labels were not asked for.
+void add_label(Page& page, const Document& document, ProductId product);
+
 /// What the figures take as given, with its sources.
 void add_assumptions(Page& page, const std::vector<Assumption>& assumptions);
 

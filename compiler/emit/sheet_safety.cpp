@@ -285,7 +285,8 @@ void add_unknowns(Page& page, const Model& model, const Judgement& judgement) {
     page.items(std::move(limits));
 }
 
-void add_rule_sets(Page& page, const Model& model, const Judgement& judgement) {
+void add_rule_sets(Page& page, const Document& document, const Judgement& judgement) {
+    const Model& model = *document.model;
     std::set<RuleSetId> used;
     auto note = [&](const Limit* limit) {
         if (limit && limit->rules < model.rule_sets.size()) used.insert(limit->rules);
@@ -297,6 +298,8 @@ void add_rule_sets(Page& page, const Model& model, const Judgement& judgement) {
     for (const auto& unstated : judgement.unstated) note(unstated.first);
     std::vector<std::string> with, also, without;
     for (RuleSetId id = 0; id < model.rule_sets.size(); ++id) {
+        // Lists of allergens have a part of their own on the page.
+        if (used.count(id) == 0 && document.allergens && document.allergens->is_list(id)) continue;
         const RuleSet& rules = model.rule_sets[id];
         const std::string name = plain(rules.header.name);
         if (used.count(id)) {
@@ -361,7 +364,7 @@ void add_safety(Page& page, const Document& document, ProductId id) {
         add_phototoxic(page, model, judgement);
     }
     add_unknowns(page, model, judgement);
-    if (formula.complete) add_rule_sets(page, model, judgement);
+    if (formula.complete) add_rule_sets(page, document, judgement);
 }
 
 void add_assumptions(Page& page, const std::vector<Assumption>& assumptions) {

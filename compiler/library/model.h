@@ -21,6 +21,7 @@ struct Model {
     std::deque<Category> categories;
     std::deque<RuleSet> rule_sets;
     std::deque<Limit> limits;
+    std::deque<Allergen> allergens;  // the library's only where labels are wanted
     std::deque<Format> formats;
     std::deque<Base> bases;
     std::deque<Blend> blends;

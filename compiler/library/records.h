@@ -144,6 +144,11 @@ struct RuleSet {
     Header header;
     std::vector<std::string_view> markets;  // empty: all
     std::string dated;                      // ISO date or empty
+    // Of a list of allergens; the dates are as written, and empty where nothing is said.
+    RuleSetId continues = kNone;            // the older list whose entries this one keeps
+    std::string in_force;                   // from when it can be followed
+    std::string placed_until;               // last day for placing on the market by the older list
+    std::string sold_until;                 // last day for selling what was placed by the older list
     std::vector<SourceId> sources;
 };
 
@@ -176,6 +181,19 @@ struct Limit {
     MaterialId material = kNone;
     RuleSetId rules = kNone;
     std::vector<LimitRow> rows;
+};
+
+/// What a rule set wants named on the label: a constituent, several under one name, or a whole extract.
+struct Allergen {
+    Header header;
+    std::string label;                       // as the law spells it
+    RuleSetId rules = kNone;
+    std::vector<SubstanceId> substances;     // whose shares add up; groups among them
+    std::vector<MaterialId> oils;            // that count as a whole
+    // Named over this share of the finished product, w/w; nothing where the list says nothing of that contact.
+    std::optional<double> leave_on, rinse_off;
+    std::string leave_on_text, rinse_off_text;  // the percentages as written, e.g. "0.001"
+    SourceId source = kNone;
 };
 
 enum class Contact : std::uint8_t { none, rinse_off, leave_on };

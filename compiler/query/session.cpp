@@ -22,7 +22,7 @@ void in_pieces(std::size_t count, unsigned threads, Bag& bag, const Work& work) 
 }
 
 void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& options, Bag& bag) {
-    c.model = elaborate(c.collection, c.sources, limits, bag);
+    c.model = elaborate(c.collection, c.sources, limits, bag, options.keep_figures);
     const Model& model = c.model;
     c.blends.resize(model.blends.size());
     in_pieces(model.blends.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
@@ -35,6 +35,7 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
     if (options.keep_figures) {
         c.formulas.resize(model.products.size());
         c.judgements.resize(model.products.size());
+        c.allergens = std::make_unique<AllergenTable>(model, options.on);
     }
     FormulaOptions formula_options;
     formula_options.units = options.make;
@@ -106,6 +107,7 @@ Document Compilation::document() const {
     d.blend_figures = &blends;
     d.formulas = &formulas;
     d.judgements = &judgements;
+    d.allergens = allergens.get();
     d.diagnostics = &diagnostics;
     return d;
 }

@@ -18,6 +18,7 @@ namespace scruple {
 
 struct CompileOptions {
     std::optional<std::int64_t> make;  // units of every product, instead of what the recipe says
+    std::string on;                    // the date that decides which lists of allergens hold; empty: the longest
     bool keep_figures = true;          // false: only the findings are wanted, and memory stays small
     unsigned threads = 0;              // 0: as many as the machine has; the result is the same
 };
@@ -30,6 +31,7 @@ struct Compilation {
     std::vector<BlendFigures> blends;      // by BlendId
     std::vector<Formula> formulas;         // by ProductId
     std::vector<Judgement> judgements;     // by ProductId
+    std::unique_ptr<AllergenTable> allergens;  // only where figures are kept
     std::vector<Diagnostic> diagnostics;   // sorted, those of the selected files and of the whole run
     std::size_t errors = 0;
 

@@ -128,11 +128,32 @@ constexpr FieldSpec kIngredientFields[] = {
      .dimension = kNumber, .least = 0},
     kDropper, kAlso, kContains, kSource, kRemark,
 };
+constexpr FieldSpec kAllergenFields[] = {
+    {.field = Field::label, .word = "label", .shape = Shape::text, .doc = "the name that the law wants on the label",
+     .required = true},
+    {.field = Field::substances, .word = "substances", .shape = Shape::names,
+     .doc = "substances and groups that it stands for, added up; its own name if not said", .refers = NameSpace::substances},
+    {.field = Field::oils, .word = "oils", .shape = Shape::names,
+     .doc = "oils and ingredients that are, as a whole, what it stands for", .refers = NameSpace::materials},
+    {.field = Field::cas, .word = "cas", .shape = Shape::texts, .doc = "CAS numbers that the list gives"},
+    {.field = Field::leave_on, .word = "leave_on", .shape = Shape::percent,
+     .doc = "named over this share of the finished product, where that stays on skin", .least = 0, .most = 1},
+    {.field = Field::rinse_off, .word = "rinse_off", .shape = Shape::percent,
+     .doc = "named over this share of the finished product, where that is rinsed off", .least = 0, .most = 1},
+    kSource, kRemark,
+};
 constexpr FieldSpec kRulesFields[] = {
     {.field = Field::markets, .word = "markets", .shape = Shape::words, .doc = "markets where it holds",
      .choices = kMarkets},
     {.field = Field::dated, .word = "dated", .shape = Shape::date, .doc = "date of the edition"},
     {.field = Field::publisher, .word = "publisher", .shape = Shape::text, .doc = "who published it"},
+    {.field = Field::continues, .word = "continues", .shape = Shape::name,
+     .doc = "an older list of allergens whose entries this one keeps", .refers = NameSpace::rule_sets},
+    {.field = Field::in_force, .word = "in_force", .shape = Shape::date, .doc = "from when a list of allergens can be followed"},
+    {.field = Field::placed_until, .word = "placed_until", .shape = Shape::date,
+     .doc = "until when what follows the older list may still be placed on the market"},
+    {.field = Field::sold_until, .word = "sold_until", .shape = Shape::date,
+     .doc = "until when what was placed by the older list may be sold"},
     kSource, kRemark,
 };
 constexpr FieldSpec kLimitFields[] = {
@@ -225,6 +246,8 @@ constexpr FieldSpec kCautionFields[] = {
 
 // In the order of the enumeration, which is alphabetical.
 constexpr KindSpec kKinds[kKindCount] = {
+    {Kind::allergen, "allergen", NameSpace::allergens, "what a rule set wants named on the label", kAllergenFields,
+     Rows::none, true, false, false},
     {Kind::base, "base", NameSpace::materials, "what a blend goes into", kBaseFields, Rows::base, true, true},
     {Kind::blend, "blend", NameSpace::materials, "a ratio of oils", kBlendFields, Rows::blend},
     {Kind::category, "category", NameSpace::categories, "a product category of limit tables", kCategoryFields,
@@ -288,6 +311,7 @@ std::string_view field_word(Field field) {
 
 std::string_view kind_phrase(Kind kind) {
     switch (kind) {
+        case Kind::allergen: return "an allergen";
         case Kind::base: return "a base";
         case Kind::blend: return "a blend";
         case Kind::category: return "a category";
@@ -323,6 +347,7 @@ std::string_view name_space_phrase(NameSpace space) {
         case NameSpace::cites: return "cited source";
         case NameSpace::cautions: return "caution";
         case NameSpace::limits: return "limit";
+        case NameSpace::allergens: return "allergen";
         case NameSpace::none: return "name";
     }
     return "";

@@ -194,8 +194,8 @@ void Elaborator::declare_row(const CollectionFile& file, std::uint32_t r) {
     const Atom& name = cursor.peek();
     decl.name = cursor.text();
     decl.name_span = cursor.span(name);
-    const bool limit = kind->kind == Kind::limit;
-    if (!limit && kind->kind != Kind::unit) {
+    const bool limit = kind->kind == Kind::limit || kind->kind == Kind::allergen;
+    if (kind->kind != Kind::limit && kind->kind != Kind::unit) {
         bool good = decl.name[0] >= 'a' && decl.name[0] <= 'z';
         bool upper = false;
         for (char c : decl.name) {
@@ -223,7 +223,7 @@ void Elaborator::declare_row(const CollectionFile& file, std::uint32_t r) {
         }
     }
     if (limit) {
-        // Limits are told apart by subject and rule set; sema reads both.
+        // Limits are told apart by subject and rule set, allergens by name and rule set; sema reads both.
         DeclId added = kNoDecl;
         names_.declare(decl, added);
         return;

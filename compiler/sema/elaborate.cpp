@@ -9,7 +9,7 @@
 
 namespace scruple {
 
-Model Elaborator::run() {
+Model Elaborator::run(bool labels) {
     declare_all();
     load_groups();
     // All of them, so that what a sheet says it was compared with does not depend on which oil came first.
@@ -30,6 +30,7 @@ Model Elaborator::run() {
             case Kind::category: category(id); break;
             case Kind::rules: rule_set(id); break;
             case Kind::limit: limit(id); break;
+            case Kind::allergen: allergen(id, true); break;
             case Kind::format: format(id); break;
             case Kind::base: base(id); break;
             case Kind::blend:
@@ -58,6 +59,7 @@ Model Elaborator::run() {
                            limits_.run_lines));
     }
     load_cautions();
+    if (labels) load_allergens(false);
     report_unknown_names();
     return std::move(model_);
 }
@@ -78,18 +80,20 @@ Model Elaborator::run_library() {
                 case Kind::base: base(id); break;
                 case Kind::cite: cite(id); break;
                 case Kind::unit: unit(id); break;
-                case Kind::caution: break;  // below, in their own order
+                case Kind::caution:
+                case Kind::allergen: break;  // below, in their own order
                 default: break;
             }
         }
     }
     load_cautions();
+    load_allergens(true);
     report_unknown_names();
     return std::move(model_);
 }
 
-Model elaborate(const Collection& collection, SourceMap& sources, const ResourceLimits& limits, Bag& bag) {
-    return Elaborator(collection, sources, limits, bag).run();
+Model elaborate(const Collection& collection, SourceMap& sources, const ResourceLimits& limits, Bag& bag, bool labels) {
+    return Elaborator(collection, sources, limits, bag).run(labels);
 }
 
 Model elaborate_library(SourceMap& sources, const ResourceLimits& limits, Bag& bag) {

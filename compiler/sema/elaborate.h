@@ -10,8 +10,10 @@
 
 namespace scruple {
 
-/// The Model of a collection. `sources` grows by the library files that the collection names.
-Model elaborate(const Collection& collection, SourceMap& sources, const ResourceLimits& limits, Bag& bag);
+/// The Model of a collection. `sources` grows by the library files that the collection names. The library's allergens are
+/// read only where `labels` are wanted.
+Model elaborate(const Collection& collection, SourceMap& sources, const ResourceLimits& limits, Bag& bag,
+                bool labels = false);
 
 /// The Model of the whole embedded library, for `scruple library` and for tests that read all of it.
 Model elaborate_library(SourceMap& sources, const ResourceLimits& limits, Bag& bag);

@@ -53,7 +53,7 @@ inline bool never_closed(const Row& row) { return row.has_block && row.close == 
 class Elaborator {
 public:
     Elaborator(const Collection& collection, SourceMap& sources, const ResourceLimits& limits, Bag& bag);
-    Model run();
+    Model run(bool labels);
     Model run_library();
 
 private:
@@ -107,6 +107,7 @@ private:
     SourceId cite(DeclId id);
     void limit(DeclId id);
     void caution(DeclId id);
+    void allergen(DeclId id, bool all);
     void let(DeclId id);
     void unit(DeclId id);
 
@@ -147,6 +148,7 @@ private:
                                      std::optional<double>* at_c, SourceId* source);
     std::optional<Rational> read_keeps(const SyntaxTree& tree, std::uint32_t row, Cursor first, std::uint32_t scope);
     bool first_item_only(const SyntaxTree& tree, std::uint32_t row);
+    std::string read_date(Cursor& cursor);
     void check_cas(std::string_view cas, Span span);
 
     // --- materials.cpp, safety_kinds.cpp, formats.cpp
@@ -156,6 +158,7 @@ private:
     void dissolve(Material& material, bool density_stated);
     void load_groups();
     void load_cautions();
+    void load_allergens(bool all);
     void load_limits(std::string_view subject, bool library);
     void start_like(DeclId id, Header& header, DeclId& like);
 

@@ -8,6 +8,9 @@
 #include "sema/elaborator.h"
 
 namespace scruple {
+
+bool valid_date(std::string_view text);
+
 namespace {
 
 /// Days of a month in the Gregorian calendar.
@@ -367,6 +370,21 @@ std::optional<Rational> Elaborator::read_keeps(const SyntaxTree& tree, std::uint
 }
 
 /// CAS Registry Number check digit: digits before it, from the right, times 1, 2, 3 …, summed modulo 10.
+std::string Elaborator::read_date(Cursor& cursor) {
+    if (!cursor.is(AtomKind::date) && !cursor.is(AtomKind::month)) {
+        report(Code::wrong_shape, cursor.done() ? cursor.before() : cursor.rest(), "a date is written 2026-05-02");
+        return {};
+    }
+    if (!valid_date(cursor.text())) {
+        report(Code::bad_date, cursor.rest(), fmt::format("`{}` is not in the calendar", cursor.text()));
+        return {};
+    }
+    std::string date(cursor.text());
+    cursor.take();
+    leftover(cursor);
+    return date;
+}
+
 void Elaborator::check_cas(std::string_view cas, Span span) {
     int sum = 0;
     int position = 0;

@@ -108,6 +108,16 @@ DeclId Names::find_library(NameSpace space, std::string_view name) {
     return kNoDecl;
 }
 
+DeclId Names::find_opened(NameSpace space, std::string_view name) const {
+    const auto all = embedded_declarations();
+    for (const auto& entry : embedded_named(name)) {
+        if (kind_spec(entry.kind).space != space) continue;
+        const auto it = library_.find(static_cast<std::size_t>(&entry - all.data()));
+        return it == library_.end() ? kNoDecl : it->second;
+    }
+    return kNoDecl;
+}
+
 std::vector<DeclId> Names::library_limits(std::string_view subject) {
     std::vector<DeclId> out;
     const auto all = embedded_declarations();

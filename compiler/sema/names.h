@@ -55,6 +55,8 @@ public:
     DeclId find(std::uint32_t scope, NameSpace space, std::string_view name);
     DeclId find_own(std::uint32_t scope, NameSpace space, std::string_view name) const;
     DeclId find_library(NameSpace space, std::string_view name);
+    /// The same, if anything has asked for it before; nothing is parsed.
+    DeclId find_opened(NameSpace space, std::string_view name) const;
     /// All limits of the library on a subject.
     std::vector<DeclId> library_limits(std::string_view subject);
     /// All declarations of one kind in the library.

@@ -8,8 +8,6 @@
 
 namespace scruple {
 
-bool valid_date(std::string_view text);
-
 namespace {
 
 constexpr std::size_t kMostScopes = 64;  // that hold one category
@@ -90,19 +88,21 @@ RuleSetId Elaborator::rule_set(DeclId id) {
                [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
                    switch (spec.field) {
                        case Field::markets: rules.markets = read_words(*decl.tree, row, cursor, spec); break;
-                       case Field::dated:
-                           if (!cursor.is(AtomKind::date) && !cursor.is(AtomKind::month)) {
-                               report(Code::wrong_shape, cursor.done() ? cursor.before() : cursor.rest(),
-                                      "a date is written 2026-05-02");
-                           } else if (!valid_date(cursor.text())) {
-                               report(Code::bad_date, cursor.rest(),
-                                      fmt::format("`{}` is not in the calendar", cursor.text()));
-                           } else {
-                               rules.dated = std::string(cursor.text());
-                               cursor.take();
-                               leftover(cursor);
+                       case Field::dated: rules.dated = read_date(cursor); break;
+                       case Field::in_force: rules.in_force = read_date(cursor); break;
+                       case Field::placed_until: rules.placed_until = read_date(cursor); break;
+                       case Field::sold_until: rules.sold_until = read_date(cursor); break;
+                       case Field::continues: {
+                           const auto name = read_name(cursor, decl.scope, NameSpace::rule_sets, {Kind::rules});
+                           if (name.decl == kNoDecl) break;
+                           leftover(cursor);
+                           if (names_.at(name.decl).state == Decl::State::busy) {
+                               report(Code::like_cycle, name.span, "rule sets continue each other in a circle");
+                               break;
                            }
+                           rules.continues = rule_set(name.decl);
                            break;
+                       }
                        case Field::publisher: read_text(cursor); break;
                        case Field::source:
                            if (const SourceId s = read_source(cursor); s != kNone) rules.sources.push_back(s);

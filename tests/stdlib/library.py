@@ -30,12 +30,13 @@ def table(name):
 
 NAME = re.compile(r"[a-z][a-z0-9_]*$")
 KINDS = {"unit", "cite", "category", "substance", "group", "oil", "ingredient", "format", "base", "rules", "limit",
-         "caution"}
+         "caution", "allergen"}
 SPACE = {"oil": "material", "ingredient": "material", "base": "material", "substance": "substance",
          "group": "substance"}
 
 declarations = defaultdict(dict)   # kind -> name -> Row
 limits = {}                        # (subject, rules) -> Row
+allergens = {}                     # (name, rules) -> Row
 spaces = {}                        # (space, name) -> place
 files = sorted(LIBRARY.rglob("*.scruple"))
 check(len(files) > 20, f"{LIBRARY}: only {len(files)} library files")
@@ -53,11 +54,12 @@ for file in files:
         kind, name = row[0], row[1]
         check(kind in KINDS, f"{row.where}: `{kind}` is no kind of declaration")
         check(kind == "unit" or bool(NAME.match(name)), f"{row.where}: `{name}` is no name")
-        if kind == "limit":
+        if kind in ("limit", "allergen"):
             key = (name, row[3])
-            check(row[2] == "under", f"{row.where}: a limit without `under`")
-            check(key not in limits, f"{row.where}: a second limit {key}")
-            limits[key] = row
+            held = limits if kind == "limit" else allergens
+            check(row[2] == "under", f"{row.where}: a {kind} without `under`")
+            check(key not in held, f"{row.where}: a second {kind} {key}")
+            held[key] = row
             continue
         key = (SPACE.get(kind, kind), name)
         check(key not in spaces, f"{row.where}: `{name}` is declared twice, first at {spaces.get(key)}")

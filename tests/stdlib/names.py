@@ -3,7 +3,7 @@ import re
 from collections import Counter
 from fractions import Fraction
 
-from library import (CODES, D, check, cited, cites, field, files, limits, names_in, scopes, spaces, table, text,
+from library import (CODES, D, allergens, check, cited, cites, field, files, limits, names_in, scopes, spaces, table, text,
                      value)
 
 STANDINGS = {"law", "standard", "handbook", "supplier", "paper", "practice", "recalled", "vague", "derived",
@@ -25,7 +25,7 @@ for name, standing in cites.items():
 doubles = Counter((text(row[2]), cites[name]) for name, row in D["cite"].items())
 check(all(n == 1 for n in doubles.values()), f"cites that say the same: {[k for k, n in doubles.items() if n > 1]}")
 
-everything = [row for kind in D for row in D[kind].values()] + list(limits.values())
+everything = [row for kind in D for row in D[kind].values()] + list(limits.values()) + list(allergens.values())
 for declaration in everything:
     for row in walk(declaration):
         name = cited(row)
@@ -44,7 +44,8 @@ for word in ("oz", "floz", "cup", "tsp", "tbsp", "pint", "gallon", "quart"):
 
 FIELDS = {
     "cite": "standing", "category": "code within source remark", "substance": "cas also source remark",
-    "group": "cas members remark", "caution": "applies source", "rules": "markets dated source remark",
+    "group": "cas members remark", "caution": "applies source", "rules": "markets dated continues in_force placed_until sold_until source remark",
+    "allergen": "label substances oils cas leave_on rinse_off source remark",
     "oil": "botanical family part process inci cas density flash note odour impact tenacity keeps phototoxic moods "
            "cost_tier price conservation also contains source remark",
     "ingredient": "role inci cas density state bulk melts flash keeps saponification iodine also contains source remark",
@@ -52,7 +53,7 @@ FIELDS = {
     "base": "phase source remark"}
 OFTEN = {"source", "remark", "phase"}
 for kind, words in FIELDS.items():
-    for name, row in D[kind].items():
+    for name, row in (allergens if kind == "allergen" else D[kind]).items():
         seen = Counter(inner[0] for inner in row.block or [])
         check(set(seen) <= set(words.split()), f"{row.where}: {kind} `{name}` has {set(seen) - set(words.split())}")
         check(all(n == 1 for word, n in seen.items() if word not in OFTEN), f"{row.where}: `{name}` says a field twice")
@@ -68,7 +69,7 @@ check(set(D["caution"]) == set(USUAL.split()), "the usual cautions are not all t
 # Where the rule sets hold.
 EVERYWHERE = {"handbook_2014", "ifra_52_policy", "qra2_derived", "estimates", "supplier_advice"}
 MARKETS = {"eu_annex_ii": "ch eu uk", "eu_annex_iii": "ch eu uk", "uk_annex_iii": "uk", "ch_ocos": "ch",
-           "eu_sccs": "eu", "eu_sccnfp": "eu", "cir": "us"}
+           "eu_sccs": "eu", "eu_2003_15": "ch eu", "eu_2023_1545": "ch eu", "uk_2003_15": "uk", "eu_sccnfp": "eu", "cir": "us"}
 for name, row in D["rules"].items():
     wanted = [] if name in EVERYWHERE else MARKETS.get(name, "ch eu uk us").split()
     check(names_in(field(row, "markets")) == wanted, f"{row.where}: markets of `{name}`")

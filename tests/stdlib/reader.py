@@ -5,7 +5,7 @@ ATOM = re.compile(
     r'"(?:[^"\\]|\\["\\])*"'                                    # string
     r"|\d{4}-\d{2}(?:-\d{2})?(?![\d.])"                         # date
     r"|-?\d+(?:\.\d+)?(?:\.\.-?\d+(?:\.\d+)?){0,2}(?:/\d+)?"    # number, range, fraction
-    r"|[A-Za-z_\u00b0][A-Za-z0-9_\u00b0]*"                      # word
+    r"|[A-Za-z_\u00b0][A-Za-z0-9_\u00b0]*(?:\.[a-z]\w*)?"       # word, or the name of an import's
     r"|[%/={},]"
 )
 
