@@ -1,4 +1,4 @@
-// `allergen linalool under eu_2003_15 { label "Linalool" … }`: what a list wants named on the label.
+// `allergen NAME under RULES { label "Name" … }`: what a list wants named on the label.
 #include <algorithm>
 #include <tuple>
 
