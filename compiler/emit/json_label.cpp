@@ -5,7 +5,8 @@ namespace scruple::emit {
 namespace {
 
 std::string_view rules_name(const Model& model, RuleSetId rules) {
-    return rules < model.rule_sets.size() ? std::string_view(model.rule_sets[rules].header.name) : std::string_view();
+    return rules < model.rule_sets.size() ? std::string_view(model.rule_sets[rules].header.name)
+                                          : std::string_view();
 }
 
 void write_named(JsonWriter& json, const Model& model, const NamedAllergen& a) {
@@ -56,7 +57,8 @@ void write_label(JsonWriter& json, const Document& document, ProductId id) {
         return;
     }
     const Model& model = *document.model;
-    const LabelNames label = document.allergens->names(model.products[id], (*document.formulas)[id]);
+    const LabelNames label =
+        document.allergens->names(model.products[id], (*document.formulas)[id]);
     json.open_object();
     json.text("state", label_state_word(label.state));
     json.array("lists");

@@ -7,9 +7,12 @@
 namespace scruple {
 namespace {
 
-/// Whether `day` comes after `bound`. Dates are of one form, so that their texts compare; a month means its last day.
+/// Whether `day` comes after `bound`. Dates are of one form, so that their texts compare; a month
+/// means its last day.
 bool after(std::string_view day, std::string_view bound) {
-    const auto whole = [](std::string_view date) { return std::string(date) + (date.size() == 7 ? "-31" : ""); };
+    const auto whole = [](std::string_view date) {
+        return std::string(date) + (date.size() == 7 ? "-31" : "");
+    };
     return whole(day) > whole(bound);
 }
 
@@ -40,7 +43,8 @@ void AllergenTable::decide() {
         if (any) lists_.push_back(std::move(list));
     }
     using State = AllergenList::State;
-    // A list that holds later leaves the older one that it continues in force until then, chosen or not.
+    // A list that holds later leaves the older one that it continues in force until then, chosen or
+    // not.
     std::vector<RuleSetId> in_force_until_then;
     for (auto it = lists_.rbegin(); it != lists_.rend(); ++it) {
         const RuleSet& rules = model_.rule_sets[it->rules];
@@ -53,7 +57,8 @@ void AllergenTable::decide() {
         } else {
             it->state = State::holds;
         }
-        if (it->state == State::later || it->state == State::not_yet) in_force_until_then.push_back(rules.continues);
+        if (it->state == State::later || it->state == State::not_yet)
+            in_force_until_then.push_back(rules.continues);
     }
     for (AllergenList& list : lists_) {
         if (list.state != State::holds) continue;
@@ -64,9 +69,10 @@ void AllergenTable::decide() {
                 return !own[part] || has(other.parts, part);
             });
             // Of two with the same entries the first stays.
-            const bool same = all && std::all_of(other.parts.begin(), other.parts.end(), [&](RuleSetId part) {
-                return !own[part] || has(list.parts, part);
-            });
+            const bool same =
+                all && std::all_of(other.parts.begin(), other.parts.end(), [&](RuleSetId part) {
+                    return !own[part] || has(list.parts, part);
+                });
             if (all && (!same || &other < &list)) list.state = State::contained;
         }
     }
@@ -83,8 +89,9 @@ std::uint32_t AllergenTable::name_of(std::string_view label, RuleSetId later) {
 }
 
 void AllergenTable::add_entry(Name& name, const Allergen& entry) const {
-    const auto tighter = [&](const Allergen*& kept, std::optional<double> Allergen::* threshold) {
-        if ((entry.*threshold) && (!kept || *(entry.*threshold) < *(kept->*threshold))) kept = &entry;
+    const auto tighter = [&](const Allergen*& kept, std::optional<double> Allergen::*threshold) {
+        if ((entry.*threshold) && (!kept || *(entry.*threshold) < *(kept->*threshold)))
+            kept = &entry;
     };
     tighter(name.leave_on, &Allergen::leave_on);
     tighter(name.rinse_off, &Allergen::rinse_off);
@@ -102,7 +109,8 @@ void AllergenTable::gather() {
     using State = AllergenList::State;
     std::vector<RuleSetId> now;
     for (const AllergenList& list : lists_) {
-        if (list.state == State::holds || list.state == State::contained) now.insert(now.end(), list.parts.begin(), list.parts.end());
+        if (list.state == State::holds || list.state == State::contained)
+            now.insert(now.end(), list.parts.begin(), list.parts.end());
     }
     for (const Allergen& a : model_.allergens) {
         if (has(now, a.rules)) add_entry(names_[name_of(a.label, kNone)], a);
@@ -117,10 +125,13 @@ void AllergenTable::gather() {
             add_entry(name, a);
             const Name covered = names_[before];
             for (const SubstanceId s : covered.substances) {
-                if (std::find(name.substances.begin(), name.substances.end(), s) == name.substances.end()) name.substances.push_back(s);
+                if (std::find(name.substances.begin(), name.substances.end(), s) ==
+                    name.substances.end())
+                    name.substances.push_back(s);
             }
             for (const MaterialId m : covered.oils) {
-                if (std::find(name.oils.begin(), name.oils.end(), m) == name.oils.end()) name.oils.push_back(m);
+                if (std::find(name.oils.begin(), name.oils.end(), m) == name.oils.end())
+                    name.oils.push_back(m);
             }
         }
     }
@@ -137,7 +148,8 @@ void AllergenTable::measure() {
             // A group's own row holds its members already.
             const auto& groups = model_.substances[s].groups;
             const bool held = std::any_of(groups.begin(), groups.end(), [&](SubstanceId g) {
-                return std::find(name.substances.begin(), name.substances.end(), g) != name.substances.end();
+                return std::find(name.substances.begin(), name.substances.end(), g) !=
+                       name.substances.end();
             });
             if (!held) of_substance[s].push_back(n);
         }
@@ -177,7 +189,8 @@ void AllergenTable::measure() {
             }
         };
         whole(static_cast<MaterialId>(m), 1);
-        for (const CountsAs& other : material.counts_as) whole(other.material, std::min(other.share, 1.0));
+        for (const CountsAs& other : material.counts_as)
+            whole(other.material, std::min(other.share, 1.0));
         std::sort(touched.begin(), touched.end());
         for (const auto n : touched) {
             if (found[n].high > 0) parts_.push_back(found[n]);
@@ -215,8 +228,9 @@ LabelNames AllergenTable::names(const Product& product, const Formula& formula) 
             if (level.bringers.empty()) touched.push_back(part.name);
             level.typical += line.fraction * part.typical;
             level.high += line.fraction * part.high;
-            const auto there = std::find_if(level.bringers.begin(), level.bringers.end(),
-                                            [&](const auto& b) { return b.second == line.material; });
+            const auto there =
+                std::find_if(level.bringers.begin(), level.bringers.end(),
+                             [&](const auto& b) { return b.second == line.material; });
             if (there == level.bringers.end()) {
                 level.bringers.emplace_back(line.fraction * part.high, line.material);
             } else {
@@ -226,7 +240,8 @@ LabelNames AllergenTable::names(const Product& product, const Formula& formula) 
         const Material& material = model_.materials[line.material];
         if (material.kind != MaterialKind::oil) continue;
         out.unknown_share += line.fraction * std::max(0.0, 1 - material.known_typical);
-        if (!material.composition_known && std::find(out.unknown.begin(), out.unknown.end(), line.material) == out.unknown.end()) {
+        if (!material.composition_known &&
+            std::find(out.unknown.begin(), out.unknown.end(), line.material) == out.unknown.end()) {
             out.unknown.push_back(line.material);
         }
     }
@@ -238,7 +253,9 @@ LabelNames AllergenTable::names(const Product& product, const Formula& formula) 
         const bool stays = contact == Contact::leave_on;
         const Allergen* entry = stays ? name.leave_on : name.rinse_off;
         if (!entry) continue;
-        const auto same = [&](const NamedAllergen& other) { return other.entry->label == name.label; };
+        const auto same = [&](const NamedAllergen& other) {
+            return other.entry->label == name.label;
+        };
         if (name.later != kNone && std::any_of(out.named.begin(), out.named.end(), same)) continue;
         NamedAllergen a;
         a.entry = entry;

@@ -1,5 +1,6 @@
-// What the lists of allergens want named on a product's label: each name's share of the finished product at the top of
-// every range, against the list's threshold. A list is a rule set that allergens stand under, or that continues one.
+// What the lists of allergens want named on a product's label: each name's share of the finished
+// product at the top of every range, against the list's threshold. A list is a rule set that
+// allergens stand under, or that continues one.
 #pragma once
 
 #include <cstdint>
@@ -51,14 +52,16 @@ struct LabelNames {
     State state = State::not_known;
     std::vector<NamedAllergen> named;  // over their thresholds, largest share first
     std::vector<NamedAllergen> under;  // present, and not over
-    double unknown_share = 0;          // w/w of the product: what the compositions of its oils do not cover
-    std::vector<MaterialId> unknown;   // oils of whose composition nothing is known
+    double unknown_share = 0;  // w/w of the product: what the compositions of its oils do not cover
+    std::vector<MaterialId> unknown;  // oils of whose composition nothing is known
 };
 
-/// The lists of a run, and what each material brings towards their names. Build once a run; const and safe to share.
+/// The lists of a run, and what each material brings towards their names. Build once a run; const
+/// and safe to share.
 class AllergenTable {
 public:
-    /// `on`: the date that decides which lists hold, as 2026-05-02 or 2026-05; empty for the longest lists.
+    /// `on`: the date that decides which lists hold, as 2026-05-02 or 2026-05; empty for the
+    /// longest lists.
     AllergenTable(const Model& model, std::string_view on);
 
     /// All lists that the model knows, in the model's order.
@@ -75,10 +78,11 @@ public:
     LabelNames names(const Product& product, const Formula& formula) const;
 
 private:
-    /// All entries of one label together: what they cover is added up, and the lowest threshold counts.
+    /// All entries of one label together: what they cover is added up, and the lowest threshold
+    /// counts.
     struct Name {
         std::string_view label;
-        const Allergen* leave_on = nullptr;   // the entry with the lowest threshold for that contact
+        const Allergen* leave_on = nullptr;  // the entry with the lowest threshold for that contact
         const Allergen* rinse_off = nullptr;
         RuleSetId later = kNone;
         std::vector<SubstanceId> substances;

@@ -7,7 +7,8 @@
 
 namespace scruple {
 
-/// `all`: whatever it names is read. Otherwise only what a recipe has named already counts: nothing else can be in one.
+/// `all`: whatever it names is read. Otherwise only what a recipe has named already counts: nothing
+/// else can be in one.
 void Elaborator::allergen(DeclId id, bool all) {
     if (!begin(id)) return;
     const Decl decl = names_.at(id);
@@ -15,7 +16,8 @@ void Elaborator::allergen(DeclId id, bool all) {
     Allergen a;
     a.header = header_of(decl);
     const auto add = [](auto& list, auto record) {
-        if (record != kNone && std::find(list.begin(), list.end(), record) == list.end()) list.push_back(record);
+        if (record != kNone && std::find(list.begin(), list.end(), record) == list.end())
+            list.push_back(record);
     };
     const auto add_opened = [&](NameSpace space, std::string_view name) {
         const DeclId found = names_.find_opened(space, name);
@@ -33,10 +35,12 @@ void Elaborator::allergen(DeclId id, bool all) {
             return;
         }
         if (space == NameSpace::substances) {
-            for (const auto& [name, span] : read_names(tree, row, cursor, decl.scope, space, {Kind::substance, Kind::group}))
+            for (const auto& [name, span] :
+                 read_names(tree, row, cursor, decl.scope, space, {Kind::substance, Kind::group}))
                 add(a.substances, substance(name));
         } else {
-            for (const auto& [name, span] : read_names(tree, row, cursor, decl.scope, space, {Kind::oil, Kind::ingredient}))
+            for (const auto& [name, span] :
+                 read_names(tree, row, cursor, decl.scope, space, {Kind::oil, Kind::ingredient}))
                 add(a.oils, material(name));
         }
     };
@@ -55,55 +59,63 @@ void Elaborator::allergen(DeclId id, bool all) {
         }
     }
     bool subjects = false;
-    const auto read_threshold = [&](const FieldSpec& spec, Cursor& cursor, std::optional<double>& share, std::string& text) {
+    const auto read_threshold = [&](const FieldSpec& spec, Cursor& cursor,
+                                    std::optional<double>& share, std::string& text) {
         if (const auto value = read_percent(cursor, decl.scope, spec)) {
             share = value->to_double();
             text = format_exact(*value * Rational(100));
         }
     };
-    read_block(id, decl.row, kind_spec(Kind::allergen),
-               [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
-                   switch (spec.field) {
-                       case Field::label: a.label = read_text(cursor); break;
-                       case Field::substances:
-                           subjects = true;
-                           read_subjects(row, cursor, NameSpace::substances);
-                           break;
-                       case Field::oils:
-                           subjects = true;
-                           read_subjects(row, cursor, NameSpace::materials);
-                           break;
-                       case Field::cas: {
-                           const Span span = cursor.rest();
-                           for (const auto& cas : read_texts(tree, row, cursor)) check_cas(cas, span);
-                           break;
-                       }
-                       case Field::leave_on: read_threshold(spec, cursor, a.leave_on, a.leave_on_text); break;
-                       case Field::rinse_off: read_threshold(spec, cursor, a.rinse_off, a.rinse_off_text); break;
-                       case Field::source:
-                           if (const SourceId s = read_source(cursor); s != kNone) a.source = s;
-                           break;
-                       default: read_texts(tree, row, cursor); break;
-                   }
-               },
-               nullptr);
+    read_block(
+        id, decl.row, kind_spec(Kind::allergen),
+        [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
+            switch (spec.field) {
+                case Field::label: a.label = read_text(cursor); break;
+                case Field::substances:
+                    subjects = true;
+                    read_subjects(row, cursor, NameSpace::substances);
+                    break;
+                case Field::oils:
+                    subjects = true;
+                    read_subjects(row, cursor, NameSpace::materials);
+                    break;
+                case Field::cas: {
+                    const Span span = cursor.rest();
+                    for (const auto& cas : read_texts(tree, row, cursor)) check_cas(cas, span);
+                    break;
+                }
+                case Field::leave_on:
+                    read_threshold(spec, cursor, a.leave_on, a.leave_on_text);
+                    break;
+                case Field::rinse_off:
+                    read_threshold(spec, cursor, a.rinse_off, a.rinse_off_text);
+                    break;
+                case Field::source:
+                    if (const SourceId s = read_source(cursor); s != kNone) a.source = s;
+                    break;
+                default: read_texts(tree, row, cursor); break;
+            }
+        },
+        nullptr);
     if (!subjects && !all) {
         add_opened(NameSpace::substances, decl.name);
         if (a.substances.empty()) add_opened(NameSpace::materials, decl.name);
     } else if (!subjects && !decl.broken) {
         // Its own name says what it is: a substance or group, else an oil or ingredient.
-        if (const DeclId subject = names_.find(decl.scope, NameSpace::substances, decl.name); subject != kNoDecl) {
+        if (const DeclId subject = names_.find(decl.scope, NameSpace::substances, decl.name);
+            subject != kNoDecl) {
             ++names_.at(subject).uses;
             add(a.substances, substance(subject));
         } else {
-            const DeclId whole =
-                resolve(decl.scope, NameSpace::materials, {Kind::oil, Kind::ingredient}, decl.name, decl.name_span);
+            const DeclId whole = resolve(decl.scope, NameSpace::materials,
+                                         {Kind::oil, Kind::ingredient}, decl.name, decl.name_span);
             if (whole != kNoDecl) add(a.oils, material(whole));
         }
     }
     if (!a.leave_on && !a.rinse_off && !broken_ && !decl.broken) {
         report(Code::missing_field, decl.name_span,
-               "an allergen says over which share it is named: `leave_on 0.001 %`, `rinse_off 0.01 %`");
+               "an allergen says over which share it is named: `leave_on 0.001 %`, `rinse_off 0.01 "
+               "%`");
     }
     if (a.source == kNone && decl.scope != kLibraryScope) {
         // A maker's own list needs no book: it is the maker's word, and says so.

@@ -1,6 +1,6 @@
 // Laws of the names for labels, on random compositions (a fixed seed).
-#include <catch2/catch.hpp>
 #include <fmt/core.h>
+#include <catch2/catch.hpp>
 
 #include <map>
 #include <random>
@@ -13,22 +13,27 @@ using namespace scruple;
 
 namespace {
 
-constexpr const char* kSubstances[] = {"linalool", "geraniol", "citral", "eugenol", "d_limonene", "coumarin", "myrcene", "p_cymene"};
+constexpr const char* kSubstances[] = {"linalool",   "geraniol", "citral",  "eugenol",
+                                       "d_limonene", "coumarin", "myrcene", "p_cymene"};
 
 struct Contained {
     const char* substance;
     int low, typical, high;  // hundredths of a per cent
 };
 
-std::string text_of(const std::vector<Contained>& rows, const std::string& load, const char* format) {
+std::string text_of(const std::vector<Contained>& rows, const std::string& load,
+                    const char* format) {
     std::string contains;
     for (const Contained& r : rows) {
-        contains += fmt::format("        {}.{:02}..{}.{:02}..{}.{:02} % {}\n", r.low / 100, r.low % 100, r.typical / 100,
-                                r.typical % 100, r.high / 100, r.high % 100, r.substance);
+        contains +=
+            fmt::format("        {}.{:02}..{}.{:02}..{}.{:02} % {}\n", r.low / 100, r.low % 100,
+                        r.typical / 100, r.typical % 100, r.high / 100, r.high % 100, r.substance);
     }
-    return "oil own_oil {\n    density 0.9 g/ml at 20 C\n    contains {\n" + contains + "    }\n}\n"
+    return "oil own_oil {\n    density 0.9 g/ml at 20 C\n    contains {\n" + contains +
+           "    }\n}\n"
            "blend b {\n    by weight\n    60 % own_oil\n    40 % lavender\n}\n"
-           "product p {\n    blend b at " + load + " % w/w\n    format " + format + " of 100 ml\n    in jojoba\n}\n";
+           "product p {\n    blend b at " +
+           load + " % w/w\n    format " + format + " of 100 ml\n    in jojoba\n}\n";
 }
 
 struct Found {
@@ -50,14 +55,16 @@ Found label(const std::string& text) {
 
 }  // namespace
 
-TEST_CASE("Less composition names no more, and what is gone from it is told as unknown", "[property][allergens]") {
+TEST_CASE("Less composition names no more, and what is gone from it is told as unknown",
+          "[property][allergens]") {
     std::mt19937_64 random(20260502);
     int lost = 0;
     for (int round = 0; round < 60; ++round) {
         std::vector<Contained> rows;
         for (const char* s : kSubstances) {
             if (random() % 3 == 0) continue;
-            const int low = static_cast<int>(random() % 400), typical = low + static_cast<int>(random() % 300);
+            const int low = static_cast<int>(random() % 400),
+                      typical = low + static_cast<int>(random() % 300);
             rows.push_back({s, low, typical, typical + static_cast<int>(random() % 400)});
         }
         if (rows.size() < 2) continue;
@@ -77,7 +84,8 @@ TEST_CASE("Less composition names no more, and what is gone from it is told as u
             CHECK(share <= before.all.at(name) * (1 + 1e-12));
         }
         const double share = std::stod(load) / 100 * 0.6;
-        CHECK(after.unknown == Approx(before.unknown + share * rows[gone].typical / 10000).epsilon(1e-9));
+        CHECK(after.unknown ==
+              Approx(before.unknown + share * rows[gone].typical / 10000).epsilon(1e-9));
         lost += before.named.size() > after.named.size();
     }
     CHECK(lost > 5);

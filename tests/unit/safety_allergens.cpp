@@ -1,6 +1,7 @@
-// Names for the label: thresholds, groups, whole oils, contact with skin, lists by market and date. Thresholds of 0.001 % and
-// 0.01 %: Regulation (EC) 1223/2009, Annex III (and Directive 2003/15/EC before it); dates: Regulation (EU) 2023/1545. The
-// shares that they are compared with are arithmetic.
+// Names for the label: thresholds, groups, whole oils, contact with skin, lists by market and date.
+// Thresholds of 0.001 % and 0.01 %: Regulation (EC) 1223/2009, Annex III (and Directive 2003/15/EC
+// before it); dates: Regulation (EU) 2023/1545. The shares that they are compared with are
+// arithmetic.
 #include <algorithm>
 #include <catch2/catch.hpp>
 
@@ -23,8 +24,9 @@ struct Labels : Stillroom {
         pure_part = substance("pure_part");
         pure = oil("pure_oil", 0.9, {{pure_part, 100, 100, 100}});
     }
-    Allergen& name(std::string label, std::vector<SubstanceId> substances, std::vector<MaterialId> oils,
-                   const std::string& leave_on = "0.001", const std::string& rinse_off = "0.01") {
+    Allergen& name(std::string label, std::vector<SubstanceId> substances,
+                   std::vector<MaterialId> oils, const std::string& leave_on = "0.001",
+                   const std::string& rinse_off = "0.01") {
         Allergen a;
         a.label = std::move(label);
         a.rules = list;
@@ -44,19 +46,24 @@ struct Labels : Stillroom {
 };
 
 const NamedAllergen* find(const std::vector<NamedAllergen>& list, std::string_view label) {
-    const auto at = std::find_if(list.begin(), list.end(), [&](const NamedAllergen& a) { return a.entry->label == label; });
+    const auto at = std::find_if(list.begin(), list.end(),
+                                 [&](const NamedAllergen& a) { return a.entry->label == label; });
     return at == list.end() ? nullptr : &*at;
 }
 
 /// One product of the real library, half lavender and half lemongrass by weight.
-std::unique_ptr<Compilation> product(const std::string& load, const std::string& format, const std::string& workshop,
-                                     const std::string& on = {}, const std::string& more = {}) {
+std::unique_ptr<Compilation> product(const std::string& load, const std::string& format,
+                                     const std::string& workshop, const std::string& on = {},
+                                     const std::string& more = {}) {
     CompileOptions options;
     options.on = on;
-    return compile_text("a.scruple",
-                        more + "workshop \"W\" {\n" + workshop + "\n}\nblend b {\n    by weight\n    50 % lavender\n    50 % lemongrass\n}\n"
-                        "product p {\n    blend b at " + load + " w/w\n    format " + format + " of 100 ml\n    in jojoba\n}\n",
-                        {}, options);
+    return compile_text(
+        "a.scruple",
+        more + "workshop \"W\" {\n" + workshop +
+            "\n}\nblend b {\n    by weight\n    50 % lavender\n    50 % lemongrass\n}\n"
+            "product p {\n    blend b at " +
+            load + " w/w\n    format " + format + " of 100 ml\n    in jojoba\n}\n",
+        {}, options);
 }
 
 LabelNames label(const Compilation& c) {
@@ -74,7 +81,8 @@ AllergenList::State state(const Compilation& c, std::string_view rules) {
 
 }  // namespace
 
-TEST_CASE("Exactly at its threshold a name is not over; a part in a million more, and it is", "[allergens]") {
+TEST_CASE("Exactly at its threshold a name is not over; a part in a million more, and it is",
+          "[allergens]") {
     Labels s;
     s.name("Pure", {s.pure_part}, {});
     CHECK(find(s.names(s.finished({{s.pure, "0.001"}})).under, "Pure"));
@@ -119,12 +127,15 @@ TEST_CASE("What is over only at the top of its range is named", "[allergens]") {
     Labels s;
     const auto wide = s.oil("wide", 0.9, {{s.pure_part, 0, 0.5, 2}});
     s.name("Pure", {s.pure_part}, {});
-    CHECK(find(s.names(s.finished({{wide, "0.1"}})).named, "Pure"));  // 0.0005 % typically, 0.002 % at most
+    CHECK(find(s.names(s.finished({{wide, "0.1"}})).named,
+               "Pure"));  // 0.0005 % typically, 0.002 % at most
 }
 
-TEST_CASE("Several substances under one name add up, once each, and no more than the oil", "[allergens]") {
+TEST_CASE("Several substances under one name add up, once each, and no more than the oil",
+          "[allergens]") {
     Labels s;
-    const auto first = s.substance("first"), second = s.substance("second"), group = s.substance("group");
+    const auto first = s.substance("first"), second = s.substance("second"),
+               group = s.substance("group");
     s.model.substances[group].is_group = true;
     s.model.substances[group].members = {first, second};
     s.model.substances[first].groups = s.model.substances[second].groups = {group};
@@ -140,22 +151,27 @@ TEST_CASE("Several substances under one name add up, once each, and no more than
         CHECK(std::count_if(names.named.begin(), names.named.end(),
                             [&](const NamedAllergen& a) { return a.entry->label == one; }) == 1);
     }
-    CHECK(find(s.names(s.finished({{rich, "1"}})).named, "Parts")->share == Approx(0.01).epsilon(1e-12));
+    CHECK(find(s.names(s.finished({{rich, "1"}})).named, "Parts")->share ==
+          Approx(0.01).epsilon(1e-12));
 }
 
-TEST_CASE("A whole oil counts as itself, a bottle like it too, and a dilution as what is dissolved", "[allergens]") {
+TEST_CASE("A whole oil counts as itself, a bottle like it too, and a dilution as what is dissolved",
+          "[allergens]") {
     Labels s;
     s.name("Lavandula", {}, {s.lavender});
     s.model.materials[s.lime].counts_as = {{s.lavender, 1}};
     s.model.materials[s.lemon].counts_as = {{s.lavender, 0.1}};
-    const auto names = s.names(s.finished({{s.lavender, "1"}, {s.lime, "0.5"}, {s.lemon, "0.4"}, {s.bergamot, "1"}}));
+    const auto names = s.names(
+        s.finished({{s.lavender, "1"}, {s.lime, "0.5"}, {s.lemon, "0.4"}, {s.bergamot, "1"}}));
     REQUIRE(names.named.size() == 1);
     CHECK(names.named[0].extract);
     CHECK(names.named[0].share == Approx(0.01 + 0.005 + 0.0004).epsilon(1e-12));
     CHECK(names.named[0].bringers.size() == 3);
 }
 
-TEST_CASE("Entries with one label are one name: what they cover adds up, and the lower threshold counts", "[allergens]") {
+TEST_CASE(
+    "Entries with one label are one name: what they cover adds up, and the lower threshold counts",
+    "[allergens]") {
     Labels s;
     s.name("Both", {s.linalool}, {}, "0.1");
     s.name("Both", {s.citral}, {}, "0.001");
@@ -165,7 +181,8 @@ TEST_CASE("Entries with one label are one name: what they cover adds up, and the
     CHECK(names.named[0].threshold == Approx(0.00001));
 }
 
-TEST_CASE("What is not for skin, not complete or on no list is said, and is not an empty list", "[allergens]") {
+TEST_CASE("What is not for skin, not complete or on no list is said, and is not an empty list",
+          "[allergens]") {
     Labels s;
     const auto candle = s.finished({{s.pure, "1"}}, s.candle);
     const auto on_skin = s.finished({{s.pure, "1"}});
@@ -175,7 +192,8 @@ TEST_CASE("What is not for skin, not complete or on no list is said, and is not 
     CHECK(s.names(candle).state == LabelNames::State::other_law);
     CHECK(s.names(on_skin).state == LabelNames::State::listed);
     Formula incomplete;
-    CHECK(AllergenTable(s.model, {}).names(s.model.products[on_skin], incomplete).state == LabelNames::State::not_known);
+    CHECK(AllergenTable(s.model, {}).names(s.model.products[on_skin], incomplete).state ==
+          LabelNames::State::not_known);
 }
 
 TEST_CASE("What no composition covers is told as a share of the product", "[allergens]") {
@@ -183,25 +201,30 @@ TEST_CASE("What no composition covers is told as a share of the product", "[alle
     s.name("Pure", {s.pure_part}, {});
     const auto unknown = s.oil("unknown", 0.9);
     const auto names = s.names(s.finished({{s.lavender, "1"}, {unknown, "0.5"}}));
-    CHECK(names.unknown_share == Approx(0.01 * 0.1 + 0.005).epsilon(1e-12));  // of lavender 90 % is known
+    CHECK(names.unknown_share ==
+          Approx(0.01 * 0.1 + 0.005).epsilon(1e-12));  // of lavender 90 % is known
     CHECK(names.unknown == std::vector<MaterialId>{unknown});
     CHECK(s.names(s.finished({{s.pure, "1"}})).unknown_share == 0);
 }
 
-TEST_CASE("Lavender and lemongrass on skin in the EU: the long list names oils and constituents", "[allergens]") {
+TEST_CASE("Lavender and lemongrass on skin in the EU: the long list names oils and constituents",
+          "[allergens]") {
     const auto c = product("1 %", "body_oil", "    market eu");
     const auto names = label(*c);
     REQUIRE(names.state == LabelNames::State::listed);
-    for (const auto* one : {"Lavandula Oil/Extract", "Lemongrass Oil", "Linalool", "Linalyl Acetate", "Citral", "Geraniol"})
+    for (const auto* one : {"Lavandula Oil/Extract", "Lemongrass Oil", "Linalool",
+                            "Linalyl Acetate", "Citral", "Geraniol"})
         CHECK(find(names.named, one));
     CHECK(find(names.named, "Lavandula Oil/Extract")->share == Approx(0.005).epsilon(1e-12));
-    CHECK(find(names.named, "Citral")->entry->substances.size() == 1);  // the group: geranial and neral under one name
+    CHECK(find(names.named, "Citral")->entry->substances.size() ==
+          1);  // the group: geranial and neral under one name
     CHECK(state(*c, "eu_2023_1545") == AllergenList::State::holds);
     CHECK(state(*c, "eu_2003_15") == AllergenList::State::contained);
     CHECK(state(*c, "uk_2003_15") == AllergenList::State::elsewhere);
 }
 
-TEST_CASE("The date decides: the old list, the old one with the new one announced, the new one", "[allergens]") {
+TEST_CASE("The date decides: the old list, the old one with the new one announced, the new one",
+          "[allergens]") {
     // In force 16 August 2023; placing on the market by the old list until 31 July 2026.
     for (const auto* on : {"2019-01-01", "2023-08-15"}) {
         const auto c = product("1 %", "body_oil", "    market eu", on);
@@ -241,8 +264,10 @@ TEST_CASE("The market decides, or the rules that the workshop names", "[allergen
     CHECK(state(*chosen, "eu_2023_1545") == AllergenList::State::not_chosen);
     CHECK(find(label(*chosen).named, "Linalool"));
     CHECK_FALSE(find(label(*chosen).named, "Linalyl Acetate"));
-    CHECK(label(*product("1 %", "body_oil", "    rules ifra_51")).state == LabelNames::State::no_list);
-    // The list that is named keeps the older one's entries, and until it must be followed that one holds.
+    CHECK(label(*product("1 %", "body_oil", "    rules ifra_51")).state ==
+          LabelNames::State::no_list);
+    // The list that is named keeps the older one's entries, and until it must be followed that one
+    // holds.
     const auto newer = product("1 %", "body_oil", "    rules eu_2023_1545", "2026-05-02");
     CHECK(state(*newer, "eu_2003_15") == AllergenList::State::holds);
     CHECK(find(label(*newer).named, "Linalool")->later == kNone);
@@ -250,21 +275,27 @@ TEST_CASE("The market decides, or the rules that the workshop names", "[allergen
 
 TEST_CASE("A maker's own list continues the library's", "[allergens]") {
     const std::string own =
-        "rules house { markets eu }\nallergen terpinen_4_ol under house {\n    label \"Terpinen-4-ol\"\n    leave_on 0.0001 %\n}\n";
+        "rules house { markets eu }\nallergen terpinen_4_ol under house {\n    label "
+        "\"Terpinen-4-ol\"\n    leave_on 0.0001 %\n}\n";
     const auto c = product("1 %", "body_oil", "    market eu", "2027-01-01", own);
     CHECK(c->errors == 0);
     REQUIRE(find(label(*c).named, "Terpinen-4-ol"));
     CHECK(find(label(*c).named, "Linalool"));
-    CHECK(c->model.standing(find(label(*c).named, "Terpinen-4-ol")->entry->source) == Standing::practice);
+    CHECK(c->model.standing(find(label(*c).named, "Terpinen-4-ol")->entry->source) ==
+          Standing::practice);
     // Its own bottle of lavender is lavender.
-    const auto bottle = product("1 %", "body_oil", "    market eu", "2027-01-01", "oil lavender like lavender { impact 4 }\n");
-    CHECK(find(label(*bottle).named, "Lavandula Oil/Extract")->share == Approx(0.005).epsilon(1e-12));
+    const auto bottle = product("1 %", "body_oil", "    market eu", "2027-01-01",
+                                "oil lavender like lavender { impact 4 }\n");
+    CHECK(find(label(*bottle).named, "Lavandula Oil/Extract")->share ==
+          Approx(0.005).epsilon(1e-12));
 }
 
 TEST_CASE("A check reads no allergens of the library", "[allergens]") {
     CompileOptions findings;
     findings.keep_figures = false;
-    const std::string text = "blend b { 1 part lavender }\nproduct p {\n    blend b at 1 %\n    format body_oil of 50 ml\n    in jojoba\n}\n";
+    const std::string text =
+        "blend b { 1 part lavender }\nproduct p {\n    blend b at 1 %\n    format body_oil of 50 "
+        "ml\n    in jojoba\n}\n";
     const auto checked = compile_text("a.scruple", text, {}, findings);
     CHECK(checked->model.allergens.empty());
     CHECK_FALSE(checked->allergens);
