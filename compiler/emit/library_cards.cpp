@@ -269,6 +269,25 @@ void add_card_end(Page& page, const Model& m, const std::vector<SourceId>& sourc
     page.paragraph("A card approves nothing. The supplier's own documents come first.");
 }
 
+std::string label_text(const Model& model, SubstanceId substance, MaterialId material) {
+    const auto has = [](const auto& list, auto id) {
+        return std::find(list.begin(), list.end(), id) != list.end();
+    };
+    std::string text;
+    for (const Allergen& a : model.allergens) {
+        bool meant = material != kNone && has(a.oils, material);
+        if (substance != kNone) {
+            const auto& groups = model.substances[substance].groups;
+            meant = has(a.substances, substance) ||
+                    std::any_of(groups.begin(), groups.end(), [&](SubstanceId g) { return has(a.substances, g); });
+        }
+        if (!meant) continue;
+        text += (text.empty() ? "" : "; ") + plain(a.label) + " (" +
+                std::string(model.rule_sets[a.rules].header.name) + ")";
+    }
+    return text;
+}
+
 Page card_of(const Header& header) {
     Page page;
     page.title = plain(header.title);
@@ -301,6 +320,7 @@ Page material_card(const Catalogue& c, MaterialId id) {
     who.add("part", texts("part"));
     who.add("INCI", x.inci);
     who.add("CAS", x.cas);
+    who.add("on labels", label_text(m, kNone, id));
     page.facts(who.take());
 
     page.heading("How it behaves");

@@ -22,6 +22,9 @@ private:
 };
 
 Page card_of(const Header& header);
+/// Under which names, by which lists, it is named on labels; empty where it is on none.
+/// One of the two is given.
+std::string label_text(const Model& model, SubstanceId substance, MaterialId material);
 /// Remarks, every source once, and the closing line.
 void add_card_end(Page& page, const Model& model, const std::vector<SourceId>& sources,
                   const std::vector<std::string>& remarks);

@@ -35,6 +35,9 @@ public:
         json_.array("limits");
         for (const auto id : limits_by_name(m_)) limit(m_.limits[id]);
         json_.close_array();
+        json_.array("allergens");
+        for (const auto& a : m_.allergens) allergen(a);
+        json_.close_array();
         each("formats", m_.formats, [&](const Format& f) { return format(f); });
         each("bases", m_.bases, [&](const Base& b) { return base(b); });
         units();
@@ -254,6 +257,11 @@ private:
         json_.text_or_null("dated", r.dated);
         json_.text_or_null("publisher", d ? d->text("publisher") : std::string());
         json_.boolean("by_category", is_by_category(m_, id));
+        json_.text_or_null("continues", r.continues == kNone ? std::string_view()
+                                                             : m_.rule_sets[r.continues].header.name);
+        json_.text_or_null("in_force", r.in_force);
+        json_.text_or_null("placed_until", r.placed_until);
+        json_.text_or_null("sold_until", r.sold_until);
         sources(r.sources);
         texts_of(d, "remarks", "remark");
         json_.close_object();
@@ -286,6 +294,26 @@ private:
         texts_of(d, "remarks", "remark");
         json_.close_object();
         json_.pass_on();
+    }
+
+    void allergen(const Allergen& a) {
+        const auto over = [](std::optional<double> share) {
+            return share ? std::optional<double>(*share * 100) : std::nullopt;
+        };
+        json_.open_row();
+        json_.text("id", a.header.name);
+        json_.text("label", a.label);
+        json_.text("rules", m_.rule_sets[a.rules].header.name);
+        json_.list("substances");
+        for (const auto id : a.substances) json_.text(m_.substances[id].header.name);
+        json_.close_array();
+        json_.list("materials");
+        for (const auto id : a.oils) json_.text(m_.materials[id].header.name);
+        json_.close_array();
+        json_.number("leave_on_percent", over(a.leave_on));
+        json_.number("rinse_off_percent", over(a.rinse_off));
+        source(a.source);
+        json_.close_object();
     }
 
     bool format(const Format& f) {

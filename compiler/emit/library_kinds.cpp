@@ -77,6 +77,7 @@ Page substance_card(const Catalogue& c, SubstanceId id) {
     for (const auto x : s.is_group ? s.members : s.groups)
         names.emplace_back(m.substances[x].header.name);
     facts.add(s.is_group ? "members" : "counts in", joined(names));
+    facts.add("on labels", label_text(m, id, kNone));
     page.facts(facts.take());
 
     std::vector<std::pair<const Constituent*, const Material*>> in;
@@ -212,6 +213,27 @@ Page base_card(const Catalogue& c, BaseId id) {
     return page;
 }
 
+/// What a list of allergens wants named on the label.
+void add_allergens(Page& page, const Model& m, RuleSetId id) {
+    Table table;
+    table.columns = {{"name", Align::left, true},
+                     {"on skin", Align::right, false},
+                     {"rinsed off", Align::right, false},
+                     {"stands for", Align::left, true}};
+    const auto over = [](const std::string& text) { return text.empty() ? "-" : plain(text) + " %"; };
+    for (const Allergen& a : m.allergens) {
+        if (a.rules != id) continue;
+        std::vector<std::string> names;
+        for (const auto s : a.substances) names.emplace_back(m.substances[s].header.name);
+        for (const auto x : a.oils) names.emplace_back(m.materials[x].header.name);
+        table.line({plain(a.label), over(a.leave_on_text), over(a.rinse_off_text), joined(names)});
+    }
+    if (table.rows.empty()) return;
+    page.heading("What it wants named on the label");
+    page.paragraph("Each over such a share of the finished product, by weight:");
+    page.table(std::move(table));
+}
+
 Page rules_card(const Catalogue& c, RuleSetId id) {
     const Model& m = *c.model;
     const RuleSet& r = m.rule_sets[id];
@@ -240,8 +262,14 @@ Page rules_card(const Catalogue& c, RuleSetId id) {
     std::string markets;
     for (const auto x : r.markets) markets += (markets.empty() ? "" : ", ") + std::string(x);
     facts.add("markets", markets.empty() ? "any" : markets);
-    facts.add("holds", count_text(static_cast<std::int64_t>(limits), "limit", "limits") + ", " +
-                           count_text(static_cast<std::int64_t>(rows), "row", "rows"));
+    if (r.continues != kNone)
+        facts.add("continues", std::string(m.rule_sets[r.continues].header.name));
+    facts.add("in force", r.in_force.empty() ? "" : "from " + r.in_force);
+    facts.add("older list", r.placed_until.empty() ? "" : "placing on the market until " + r.placed_until);
+    facts.add("", r.sold_until.empty() ? "" : "selling until " + r.sold_until);
+    if (limits > 0)
+        facts.add("holds", count_text(static_cast<std::int64_t>(limits), "limit", "limits") + ", " +
+                               count_text(static_cast<std::int64_t>(rows), "row", "rows"));
     facts.add("standing", counts_text(standings));
     if (unknown)
         facts.add("not known", count_text(static_cast<std::int64_t>(unknown), "figure", "figures"));
@@ -251,10 +279,13 @@ Page rules_card(const Catalogue& c, RuleSetId id) {
                       " nothing of some categories: `scruple library --doubts " +
                       std::string(r.header.name) + "`");
     page.facts(facts.take());
-    page.heading("What it limits");
-    Facts of;
-    for (const auto& [kind, names] : subjects) of.add(kind, joined(names));
-    page.facts(of.take());
+    if (limits > 0) {
+        page.heading("What it limits");
+        Facts of;
+        for (const auto& [kind, names] : subjects) of.add(kind, joined(names));
+        page.facts(of.take());
+    }
+    add_allergens(page, m, id);
     add_card_end(page, m, r.sources, d ? d->texts("remark") : std::vector<std::string>{});
     return page;
 }

@@ -19,8 +19,8 @@ import sys
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 
 # What is not known of how many oils. Fewer is better; more is a loss that somebody must answer for.
-MOST_UNKNOWN = {"botanical": 0, "family": 68, "part": 68, "process": 68, "inci": 68, "cas": 74, "density": 68, "flash": 68,
-                "note": 68, "odour": 68, "impact": 68, "keeps": 68, "contains": 68}
+MOST_UNKNOWN = {"botanical": 0, "family": 69, "part": 69, "process": 69, "inci": 69, "cas": 75, "density": 69, "flash": 69,
+                "note": 69, "odour": 69, "impact": 69, "keeps": 69, "contains": 69}
 # Limits that say nothing of some category although their rule set goes by category.
 MOST_GAPS = 16
 # Limits whose source has a figure that is not known here.
