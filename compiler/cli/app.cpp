@@ -80,12 +80,15 @@ int run(int argc, char** argv) {
     CheckOptions check;
     auto* check_cmd = app.add_subcommand("check", "look for mistakes and limits that are broken; writes nothing");
     add_paths(check_cmd, check.paths, check.alone);
+    check_cmd->add_option("--on", check.on, "the day for which it is judged whether the time of what is accepted is over, as\n"
+                          "2026-05-02; today if not given, and then the day is said")
+        ->type_name("DATE");
     add_common(check_cmd, check.common, true);
 
     BuildOptions build;
     auto* build_cmd = app.add_subcommand("build", "work out batch sheets, or the same as Markdown, JSON or CSV");
     add_paths(build_cmd, build.paths, build.alone);
-    build_cmd->add_option("--on", build.on, "the date that the sheets and the data carry, as 2026-05-02; none if not given")
+    build_cmd->add_option("--on", build.on, "the date that the sheets and the data carry, and for which they are judged, as\n2026-05-02; none if not given")
         ->type_name("DATE");
     build_cmd->add_option("--to", build.to, "what to make: sheet, markdown, json or csv")
         ->check(CLI::IsMember({"sheet", "markdown", "json", "csv"}))
@@ -130,7 +133,7 @@ int run(int argc, char** argv) {
         say("`scruple --help` shows the commands, `scruple build --help` those of one.\n");
         return kWrongUse;
     }
-    if (check_cmd->parsed()) return run_check(*files, check);
+    if (check_cmd->parsed()) return date_good(check.on) ? run_check(*files, check) : kWrongUse;
     if (build_cmd->parsed()) return date_good(build.on) ? run_build(*files, build) : kWrongUse;
     if (explain_cmd->parsed()) return run_explain(explain);
     if (library_cmd->parsed()) return run_library(*files, library);

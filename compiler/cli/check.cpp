@@ -1,14 +1,41 @@
 #include <fmt/core.h>
 
+#include <algorithm>
+#include <ctime>
+
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
 #include "cli/findings.h"
 
 namespace scruple {
+namespace {
+
+std::string today() {
+    const std::time_t now = std::time(nullptr);
+    std::tm parts{};
+    localtime_r(&now, &parts);
+    return fmt::format("{:04}-{:02}-{:02}", parts.tm_year + 1900, parts.tm_mon + 1, parts.tm_mday);
+}
+
+/// Whether anything that was judged has an end.
+bool ends(const Model& model) {
+    for (const auto& a : model.assessments) {
+        if (!a.until.empty()) return true;
+    }
+    for (const auto& product : model.products) {
+        for (const auto& w : product.waivers) {
+            if (!w.until.empty()) return true;
+        }
+    }
+    return false;
+}
+
+}  // namespace
 
 int run_check(FileSystem& files, const CheckOptions& options) {
     CompileOptions findings_only;
     findings_only.keep_figures = false;
+    findings_only.on = options.on.empty() ? today() : options.on;
     const auto& compiled = compile_paths(files, options.paths, options.alone, findings_only);
     const bool text = options.common.diagnostics == "text";
     // Findings are what `check` is for: machine-readable ones are its output.
@@ -25,6 +52,12 @@ int run_check(FileSystem& files, const CheckOptions& options) {
                                products, products == 1 ? "product" : "products",
                                c->errors > 0 ? "has errors"
                                : c->diagnostics.empty() ? "nothing to report" : "no errors");
+        }
+        const bool dated = std::any_of(compiled.collections.begin(), compiled.collections.end(),
+                                       [](const auto& c) { return ends(c->model); });
+        if (dated) {
+            out += fmt::format("Judged as of {}{}.\n", findings_only.on,
+                               options.on.empty() ? ", today; --on takes another day" : "");
         }
         if (!write_out(plain_text(out))) return kIoFailed;
     }

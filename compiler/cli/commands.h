@@ -20,6 +20,7 @@ struct CheckOptions {
     CommonOptions common;
     std::vector<std::string> paths;
     bool alone = false;
+    std::string on;                    // empty: today
 };
 int run_check(FileSystem& files, const CheckOptions& options);
 

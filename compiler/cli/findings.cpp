@@ -5,6 +5,7 @@
 #include <deque>
 #include <nlohmann/json.hpp>
 
+#include "base/date.h"
 #include "cli/exit_codes.h"
 #include "diag/render.h"
 #include "emit/emit.h"
@@ -98,13 +99,7 @@ bool is_date(const std::string& text) {
     for (std::size_t i = 0; i < text.size(); ++i) {
         if (i != 4 && i != 7 && (text[i] < '0' || text[i] > '9')) return false;
     }
-    const int year = std::stoi(text.substr(0, 4));
-    const int month = std::stoi(text.substr(5, 2));
-    const int day = std::stoi(text.substr(8, 2));
-    static constexpr int kDays[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    if (month < 1 || month > 12 || day < 1) return false;
-    const bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-    return day <= kDays[month - 1] + (month == 2 && leap ? 1 : 0);
+    return valid_date(text);
 }
 
 }  // namespace scruple

@@ -4,7 +4,7 @@
 
 #include "emit/emit.h"
 #include "emit/figures.h"
-#include "emit/fingerprint.h"
+#include "formula/fingerprint.h"
 #include "emit/json_parts.h"
 #include "emit/label.h"
 #include "emit/words.h"
@@ -253,8 +253,10 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     write_label(json, document, id);
     json.null("cost");
     add_assumptions(json, all_assumptions(document, product, formula));
-    json.list("accepted");
-    json.close_array();
+    json.key("accepted");
+    write_accepted(json, document, id);
+    json.key("assessed");
+    write_assessed(json, document, id);
     json.close_object();
 }
 

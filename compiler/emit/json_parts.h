@@ -8,6 +8,10 @@ namespace scruple::emit {
 
 /// The `safety` object of a product.
 void write_safety(JsonWriter& json, const Document& document, ProductId product);
+/// The `accepted` array: waivers that took effect.
+void write_accepted(JsonWriter& json, const Document& document, ProductId product);
+/// The `assessed` array: assessments of its blend, and whether they cover it as it is.
+void write_assessed(JsonWriter& json, const Document& document, ProductId product);
 /// The `diagnostics` array: zero-based lines and characters as the Language Server Protocol counts
 /// them.
 void write_diagnostics(JsonWriter& json, const Document& document);

@@ -1,10 +1,11 @@
 // One oil or ingredient as a card: who it is, how it behaves, what it holds, what binds it, what is
 // not known.
+#include "emit/library_cards.h"
+
 #include <algorithm>
 #include <limits>
 
 #include "emit/library.h"
-#include "emit/library_cards.h"
 #include "emit/words.h"
 #include "num/decimal.h"
 #include "safety/limit_table.h"

@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "emit/figures.h"
-#include "emit/fingerprint.h"
+#include "formula/fingerprint.h"
 #include "emit/page.h"
 #include "emit/words.h"
 #include "num/apportion.h"

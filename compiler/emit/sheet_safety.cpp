@@ -11,6 +11,7 @@
 #include "formula/wording.h"
 #include "num/apportion.h"
 #include "num/decimal.h"
+#include "safety/assessments.h"
 
 namespace scruple::emit {
 namespace {
@@ -75,18 +76,27 @@ VerdictText verdict_text(const Model& model, const Judgement& judgement, const F
         return {"NOT JUDGED: without amounts nothing can be compared with a limit.", Tone::bad};
     std::int64_t over = 0;
     std::int64_t warned = 0;
+    bool accepted = false;
     for (const Check& check : judgement.checks) {
         if (check.verdict == Verdict::fails) ++over;
         if (check.verdict == Verdict::warns) ++warned;
+        accepted = accepted || check.verdict == Verdict::accepted;
     }
+    const std::string_view broken = accepted ? "no limit that this library knows is broken but what the recipe accepts"
+                                             : "no limit that this library knows is broken";
+    const std::string_view published = accepted ? "no published limit that this library knows is broken but what the recipe accepts"
+                                                : "no published limit that this library knows is broken";
     switch (judgement.verdict) {
         case Verdict::passes:
             return {"Passes the limits that this library knows. That is no approval.", Tone::good};
+        case Verdict::accepted:
+            return {"OVER A LIMIT, and the recipe accepts that: see below for what, how far and why. That is no approval.",
+                    Tone::warning};
         case Verdict::unknown:
-            return {"NOT KNOWN: no limit that this library knows is broken, but " + open_question(model, judgement),
+            return {"NOT KNOWN: " + std::string(broken) + (accepted ? ", and " : ", but ") + open_question(model, judgement),
                     Tone::warning};
         case Verdict::warns:
-            return {"TAKE CARE: no published limit that this library knows is broken, but " +
+            return {"TAKE CARE: " + std::string(published) + (accepted ? ", and " : ", but ") +
                         (warned > 0
                              ? count_text(warned, "check gives a warning", "checks give a warning")
                              : std::string("there are warnings")) +
@@ -99,6 +109,61 @@ VerdictText verdict_text(const Model& model, const Judgement& judgement, const F
                     Tone::bad};
     }
     return {};
+}
+
+/// What the recipe accepts although a limit says otherwise.
+void add_accepted(Page& page, const Model& model, const Judgement& judgement, bool dated) {
+    std::vector<std::string> items;
+    bool ends = false;
+    for (const WaiverUse& u : judgement.waivers) {
+        if (u.state != WaiverUse::State::accepts) continue;
+        const Waiver& w = *u.waiver;
+        const std::string subject = w.substance != kNone ? substance_title(model, w.substance) : title_of(model, w.material);
+        ends = ends || !w.until.empty();
+        items.push_back(subject + ": " + percent_apart(u.actual, u.limit, u.limit_text) + " %" +
+                        (w.finding == Waivable::limit ? "" : " at the top of every range") + ", and " +
+                        plain(model.rule_sets[w.rules].header.name) + " allows " + plain(u.limit_text) +
+                        " %. Accepted up to " + plain(w.ceiling_text) + " %" +
+                        (w.until.empty() ? "" : " until " + plain(w.until)) + ": " + plain(w.reason));
+    }
+    if (items.empty()) return;
+    page.paragraph("Accepted by the recipe, not by any rule:", Tone::warning);
+    page.items(std::move(items));
+    if (ends && !dated)
+        page.paragraph("No date was given (`--on`), so nobody looked whether the time of what is accepted is over.", Tone::warning);
+}
+
+/// What an assessor covered, as the recipe records it. Nobody here has seen the report.
+void add_assessed(Page& page, const Document& document, ProductId id) {
+    const Model& model = *document.model;
+    const Product& product = model.products[id];
+    const Formula& formula = (*document.formulas)[id];
+    const auto all = coverage(model, product, formula, document.on);
+    if (all.empty()) return;
+    std::vector<std::string> items;
+    bool covered = false;
+    for (const Coverage& c : all) {
+        const Assessment& a = *c.assessment;
+        std::string text = plain(a.header.title);
+        if (!a.assessor.empty()) text += ", " + plain(a.assessor);
+        if (!a.dated.empty()) text += ", " + plain(a.dated);
+        if (c.covers()) {
+            covered = true;
+            text += ": this ratio, up to " + plain(c.load->text) + " % by weight in this format";
+            if (!a.until.empty()) text += ", until " + plain(a.until);
+        } else {
+            text += ": OUTSIDE";
+            std::string_view between = ": ";
+            for (const auto& reason : outside_text(model, product, formula, c)) {
+                text += std::string(between) + plain(reason);
+                between = "; ";
+            }
+        }
+        items.push_back(std::move(text));
+    }
+    page.paragraph("Assessed, as the recipe records it:", covered ? Tone::plain : Tone::warning);
+    page.items(std::move(items));
+    page.paragraph("Base, lots, container and label are not compared with the report. The report itself decides.");
 }
 
 /// "2 to 30 %, by weight of the whole"; empty where the format states no load.
@@ -359,6 +424,8 @@ void add_safety(Page& page, const Document& document, ProductId id) {
     VerdictText verdict = verdict_text(*document.model, judgement, formula);
     page.paragraph(std::move(verdict.text), verdict.tone);
     if (formula.complete) {
+        add_accepted(page, model, judgement, !document.on.empty());
+        add_assessed(page, document, id);
         add_ceilings(page, model, product, judgement);
         add_checks(page, model, judgement);
         add_phototoxic(page, model, judgement);

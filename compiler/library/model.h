@@ -26,6 +26,7 @@ struct Model {
     std::deque<Base> bases;
     std::deque<Blend> blends;
     std::deque<Product> products;
+    std::deque<Assessment> assessments;
     std::vector<Caution> cautions;
     Workshop workshop;
     std::deque<std::string> texts;  // names that stand in no file, such as those of a line's products

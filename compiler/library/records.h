@@ -270,6 +270,24 @@ struct Blend {
     std::vector<std::string_view> intent;
 };
 
+/// A finding that a waiver can speak of.
+enum class Waivable : std::uint8_t { limit, maximum, derived };
+
+/// `accept over_limit OIL under RULES to 0.7 % because "…" until 2027-06`: that a product may exceed one limit, up
+/// to a ceiling. Whether it does anything, and whether it may, safety/ says.
+struct Waiver {
+    Waivable finding = Waivable::limit;
+    std::string_view code;          // of the finding, as written
+    SubstanceId substance = kNone;  // one of the two is set
+    MaterialId material = kNone;
+    RuleSetId rules = kNone;
+    double ceiling = 0;             // w/w fraction of the finished product
+    std::string ceiling_text;       // the percentage as written, e.g. "0.7"
+    std::string reason;
+    std::string until;              // last day, as written; empty: no end
+    Span span;
+};
+
 enum class LoadKind : std::uint8_t { percent, neat, volume, mass, up_to_drops, between_drops };
 
 struct Load {
@@ -304,6 +322,22 @@ struct Product {
     std::vector<std::string> steps;
     std::vector<std::string> warnings;
     std::vector<std::string> remarks;
+    std::vector<Waiver> waivers;
+};
+
+/// What a qualified assessor covered of a blend, as the maker records it.
+struct Assessment {
+    struct Load {
+        double most = 0;                // w/w fraction of the finished product
+        std::string text;               // the percentage as written
+        std::vector<FormatId> formats;
+    };
+    Header header;
+    BlendId blend = kNone;
+    std::string fingerprint;            // of the blend as it was assessed
+    std::vector<Load> loads;
+    std::string assessor;
+    std::string dated, until;           // as written, or empty
 };
 
 /// A balance: readable to `division_g` up to `capacity_g`.

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/parallel.h"
+#include "safety/assessments.h"
 #include "sema/elaborate.h"
 
 namespace scruple {
@@ -47,7 +48,8 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
             if (p.header.broken) continue;
             const BlendFigures& blend = c.blends[p.blend];
             Formula formula = work_out(model, p, blend, own, formula_options);
-            Judgement judgement = judge(model, table, p, blend, formula, own);
+            Judgement judgement = judge(model, table, p, blend, formula, options.on, own);
+            report_outside(model, p, formula, options.on, own);
             if (!options.keep_figures) continue;
             c.formulas[i] = std::move(formula);
             c.judgements[i] = std::move(judgement);

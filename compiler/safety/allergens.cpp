@@ -2,19 +2,11 @@
 
 #include <algorithm>
 
+#include "base/date.h"
 #include "safety/ceiling.h"
 
 namespace scruple {
 namespace {
-
-/// Whether `day` comes after `bound`. Dates are of one form, so that their texts compare; a month
-/// means its last day.
-bool after(std::string_view day, std::string_view bound) {
-    const auto whole = [](std::string_view date) {
-        return std::string(date) + (date.size() == 7 ? "-31" : "");
-    };
-    return whole(day) > whole(bound);
-}
 
 bool has(const std::vector<RuleSetId>& list, RuleSetId id) {
     return std::find(list.begin(), list.end(), id) != list.end();
@@ -50,9 +42,9 @@ void AllergenTable::decide() {
         const RuleSet& rules = model_.rule_sets[it->rules];
         if (!rules_hold(model_, it->rules) && !has(in_force_until_then, it->rules)) {
             it->state = model_.workshop.rules.empty() ? State::elsewhere : State::not_chosen;
-        } else if (!on_.empty() && !rules.in_force.empty() && after(rules.in_force, on_)) {
+        } else if (!on_.empty() && !rules.in_force.empty() && is_after(rules.in_force, on_)) {
             it->state = State::not_yet;
-        } else if (!on_.empty() && !rules.placed_until.empty() && !after(on_, rules.placed_until)) {
+        } else if (!on_.empty() && !rules.placed_until.empty() && !is_after(on_, rules.placed_until)) {
             it->state = State::later;
         } else {
             it->state = State::holds;

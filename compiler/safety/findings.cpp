@@ -26,7 +26,7 @@ public:
         undiluted_ = std::any_of(context_.judgement.checks.begin(), context_.judgement.checks.end(),
                                  [](const Check& c) { return c.kind == CheckKind::undiluted; });
         for (const auto& check : context_.judgement.checks) {
-            if (check.verdict == Verdict::passes || check.verdict == Verdict::unknown) continue;
+            if (check.verdict != Verdict::fails && check.verdict != Verdict::warns) continue;
             switch (check.kind) {
                 case CheckKind::undiluted: undiluted(); break;
                 case CheckKind::phototoxic: phototoxic(check); break;
@@ -194,6 +194,7 @@ private:
     }
 
     void finish(DiagnosticBuilder& found, const Check& check, bool at_maximum, bool careful) const {
+        if (check.waiver) found.also(check.waiver->span, "accepted up to " + check.waiver->ceiling_text + " %, and no further");
         source_notes(found, check);
         bringer_notes(found, check, at_maximum);
         mend_note(found, careful);

@@ -6,6 +6,7 @@
 #include "safety/ceiling.h"
 #include "safety/findings.h"
 #include "safety/limit_table.h"
+#include "safety/waivers.h"
 
 namespace scruple {
 namespace {
@@ -51,12 +52,13 @@ void add_to(Affine& sum, const Affine& share, double times) {
 class Judging {
 public:
     Judging(const Model& model, const LimitTable& limits, const Product& product,
-            const BlendFigures& blend, const Formula& formula)
+            const BlendFigures& blend, const Formula& formula, std::string_view on)
         : model_(model),
           product_(product),
           format_(model.formats[product.format]),
           blend_(blend),
           formula_(formula),
+          on_(on),
           table_(limits.impl().table(format_.category)),
           w_(formula.load_ww),
           undiluted_(format_.contact != Contact::none && !all_dissolved()) {}
@@ -69,6 +71,11 @@ public:
             add_phototoxic(table_->phototoxic, false);
             add_phototoxic(table_->phototoxic_any, true);
             collect_unstated();
+        }
+        if (!product_.waivers.empty()) {
+            tell_waived_apart();
+            settle_waivers(model_, product_, formula_, on_, out_);
+            tell_others_together();
         }
         collect_unknowns();
         sort_checks();
@@ -141,30 +148,106 @@ private:
             const LimitEntry& entry = table_->entries[e];
             const Level& level = s.levels[e];
             entries_.push_back(e);
-            Check check;
-            check.kind = entry.kind;
-            check.substance = entry.substance;
-            check.material = entry.material;
-            check.from = entry.from;
-            check.row = entry.row;
-            check.category = entry.caught;
-            check.limit = entry.limit;
-            check.soft = entry.soft;
-            check.actual = level.typical.at(w_);
-            check.actual_at_maximum = level.high.at(w_);
-            check.use = use_of(entry, level.typical);
-            check.use_at_maximum = use_of(entry, level.high);
-            if (entry.kind == CheckKind::prohibited) {
-                judge_ban(check);
-            } else {
-                check.used = check.use.at(w_);
-                check.used_at_maximum = check.use_at_maximum.at(w_);
-                judge_use(check);
-            }
+            Check check = checked(entry, level.typical, level.high);
             add_bringers(check, level.bringer);
             out_.checks.push_back(std::move(check));
         }
         s.close();
+    }
+
+    Check checked(const LimitEntry& entry, const Affine& typical, const Affine& high) const {
+        Check check;
+        check.kind = entry.kind;
+        check.substance = entry.substance;
+        check.material = entry.material;
+        check.from = entry.from;
+        check.row = entry.row;
+        check.category = entry.caught;
+        check.limit = entry.limit;
+        check.soft = entry.soft;
+        check.actual = typical.at(w_);
+        check.actual_at_maximum = high.at(w_);
+        check.use = use_of(entry, typical);
+        check.use_at_maximum = use_of(entry, high);
+        if (entry.kind == CheckKind::prohibited) {
+            judge_ban(check);
+        } else {
+            check.used = check.use.at(w_);
+            check.used_at_maximum = check.use_at_maximum.at(w_);
+            judge_use(check);
+        }
+        return check;
+    }
+
+    /// How much of one subject there is, at typical and at the top of every range.
+    std::pair<Affine, Affine> level_of(SubstanceId substance, MaterialId material, const BlendFigures* own) const {
+        Affine typical, high;
+        std::size_t oil = 0;
+        for (std::size_t i = 0; i < formula_.lines.size(); ++i) {
+            const Affine share = share_of(i, own, oil);
+            const MaterialId id = formula_.lines[i].material;
+            const Material& m = model_.materials[id];
+            if (substance != kNone) {
+                for (const Constituent& c : m.contains) {
+                    if (c.substance != substance) continue;
+                    add_to(typical, share, c.fraction.typical);
+                    add_to(high, share, c.fraction.high);
+                }
+                continue;
+            }
+            double counts = id == material ? 1 : 0;
+            for (const CountsAs& other : m.counts_as) counts += other.material == material ? other.share : 0;
+            add_to(typical, share, counts);
+            add_to(high, share, counts);
+        }
+        return {typical, high};
+    }
+
+    /// Of what a waiver speaks of, every rule set is a check of its own: a waiver of the tightest must not hide the next.
+    void tell_waived_apart() {
+        std::vector<std::pair<SubstanceId, MaterialId>> done;
+        for (const Waiver& w : product_.waivers) {
+            const std::pair subject{w.substance, w.material};
+            if (std::find(done.begin(), done.end(), subject) != done.end()) continue;
+            done.push_back(subject);
+            Bringers bringers;
+            bool there = false;
+            for (std::size_t i = out_.checks.size(); i-- > 0;) {
+                const Check& check = out_.checks[i];
+                if (check.kind == CheckKind::phototoxic || check.kind == CheckKind::undiluted) continue;
+                if (check.substance != w.substance || check.material != w.material) continue;
+                there = true;
+                bringers = check.bringers;
+                out_.checks.erase(out_.checks.begin() + static_cast<std::ptrdiff_t>(i));
+                entries_.erase(entries_.begin() + static_cast<std::ptrdiff_t>(i));
+            }
+            if (!there) continue;
+            const auto [typical, high] = level_of(w.substance, w.material, nullptr);
+            for (const LimitEntry& entry : entries_by_rules(model_, format_.category, w.substance, w.material)) {
+                out_.checks.push_back(checked(entry, typical, high));
+                out_.checks.back().bringers = bringers;
+                entries_.push_back(kNone);
+            }
+        }
+    }
+
+    /// Where no waiver stands between two rules on a subject, the tightest is enough, as it is for other subjects.
+    void tell_others_together() {
+        const auto looser = [&](const Check& check) {
+            if (check.waiver || check.kind == CheckKind::phototoxic || check.kind == CheckKind::undiluted) return false;
+            return std::any_of(out_.checks.begin(), out_.checks.end(), [&](const Check& other) {
+                return &other != &check && other.from && other.substance == check.substance && other.material == check.material &&
+                       other.soft == check.soft && !other.waiver &&
+                       (other.limit < check.limit || (other.limit == check.limit && &other < &check));
+            });
+        };
+        std::vector<char> drop(out_.checks.size());
+        for (std::size_t i = 0; i < drop.size(); ++i) drop[i] = looser(out_.checks[i]);
+        for (std::size_t i = drop.size(); i-- > 0;) {
+            if (!drop[i]) continue;
+            out_.checks.erase(out_.checks.begin() + static_cast<std::ptrdiff_t>(i));
+            entries_.erase(entries_.begin() + static_cast<std::ptrdiff_t>(i));
+        }
     }
 
     static void judge_use(Check& check) {
@@ -281,7 +364,12 @@ private:
     }
 
     static int rank(Verdict verdict) {
-        return verdict == Verdict::fails ? 0 : verdict == Verdict::warns ? 1 : 2;
+        switch (verdict) {
+            case Verdict::fails: return 0;
+            case Verdict::warns: return 1;
+            case Verdict::accepted: return 2;
+            default: return 3;
+        }
     }
 
     void sort_checks() {
@@ -313,7 +401,8 @@ private:
 
     void verdict() {
         const Verdict worst = out_.checks.empty() ? Verdict::passes : out_.checks[0].verdict;
-        out_.verdict = worst == Verdict::passes && !all_known() ? Verdict::unknown : worst;
+        const bool quiet = worst == Verdict::passes || worst == Verdict::accepted;
+        out_.verdict = quiet && !all_known() ? Verdict::unknown : worst;
     }
 
     double most_load() const {
@@ -370,6 +459,10 @@ private:
                 const LimitEntry& entry = table_->entries[entries_[i]];
                 ceiling_use_[i] = use_of(entry, s.levels[entries_[i]].typical);
                 ceiling_high_[i] = use_of(entry, s.levels[entries_[i]].high);
+            } else if (check.kind == CheckKind::substance || check.kind == CheckKind::oil) {
+                const auto [typical, high] = level_of(check.substance, check.material, &blend_);
+                ceiling_use_[i] = {typical.at_zero / check.limit, typical.slope / check.limit};
+                ceiling_high_[i] = {high.at_zero / check.limit, high.slope / check.limit};
             } else if (check.kind == CheckKind::phototoxic) {
                 const auto& rows = check.soft ? table_->phototoxic_any : table_->phototoxic;
                 Affine use;
@@ -390,6 +483,7 @@ private:
     const Format& format_;
     const BlendFigures& blend_;
     const Formula& formula_;
+    std::string_view on_;
     const CategoryTable* table_;
     double w_;
     bool undiluted_;  // on skin, and as good as pure oil if the blend stands alone
@@ -409,6 +503,7 @@ private:
 std::string_view verdict_word(Verdict verdict) {
     switch (verdict) {
         case Verdict::passes: return "passes";
+        case Verdict::accepted: return "accepted";
         case Verdict::unknown: return "unknown";
         case Verdict::warns: return "warns";
         case Verdict::fails: return "fails";
@@ -417,10 +512,12 @@ std::string_view verdict_word(Verdict verdict) {
 }
 
 Judgement judge(const Model& model, const LimitTable& limits, const Product& product,
-                const BlendFigures& blend, const Formula& formula, Bag& bag) {
+                const BlendFigures& blend, const Formula& formula, std::string_view on, Bag& bag) {
     if (!formula.complete || product.format >= model.formats.size()) return {};
-    Judgement judgement = Judging(model, limits, product, blend, formula).run();
-    report_findings({model, product, model.formats[product.format], formula, judgement}, bag);
+    Judgement judgement = Judging(model, limits, product, blend, formula, on).run();
+    const FindingContext context{model, product, model.formats[product.format], formula, judgement};
+    report_findings(context, bag);
+    report_waivers(context, bag);
     return judgement;
 }
 

@@ -17,7 +17,8 @@ namespace scruple {
 /// A relative difference below this counts as equal: published limits are often hit exactly.
 inline constexpr double kLimitTolerance = 1e-9;
 
-enum class Verdict : std::uint8_t { passes, unknown, warns, fails };
+/// `accepted`: over a limit, and a waiver of the recipe accepts that.
+enum class Verdict : std::uint8_t { passes, accepted, unknown, warns, fails };
 std::string_view verdict_word(Verdict verdict);
 
 /// An oil on skin of whose composition more than this is not known leaves the verdict open: a convention of this project,
@@ -71,6 +72,28 @@ struct Check {
     Verdict verdict = Verdict::passes;
     std::vector<PhototoxicPart> parts;    // of the phototoxic sum
     Bringers bringers;                    // who brings the substance, largest first
+    const Waiver* waiver = nullptr;       // that accepts it, or would if its ceiling were not exceeded
+};
+
+/// What became of one waiver.
+struct WaiverUse {
+    enum class State : std::uint8_t {
+        accepts,
+        exceeded,      // the finding speaks up again
+        expired,
+        law, prohibited,  // what can't be waived
+        not_there,     // the subject is not in the product
+        no_limit,      // those rules limit nothing of it here
+        not_compared,  // the workshop goes by other rules
+        other_finding, // what is found has another code
+        within,        // nothing is found
+    };
+    const Waiver* waiver = nullptr;
+    State state = State::within;
+    double actual = 0;                    // w/w fraction: what the ceiling was compared with
+    double limit = 0;                     // fraction
+    std::string_view limit_text;          // the percentage as the rule writes it, e.g. "0.6"
+    Waivable found = Waivable::limit;     // with other_finding
 };
 
 /// Largest load at which no check fails (or none even warns), in the product's own basis.
@@ -102,6 +125,7 @@ struct Judgement {
     Ceiling ceiling;                      // above it a published rule fails
     Ceiling careful;                      // above it something warns: derived figures, tops of ranges
     std::vector<Unknown> unknowns;        // oils without composition, and uncovered shares
+    std::vector<WaiverUse> waivers;       // in the recipe's order
     std::vector<std::pair<const Limit*, const LimitRow*>> unstated;  // limits whose figure is not known here
 
     /// The check at an index that a ceiling holds; none for -1.
@@ -131,7 +155,8 @@ private:
 };
 
 /// Judges a complete formula; an incomplete one gives verdict `unknown` and no checks. Findings go to the bag.
+/// `on`: the day for which it is judged, as 2026-05-02; empty: no waiver's end is looked at.
 Judgement judge(const Model& model, const LimitTable& limits, const Product& product, const BlendFigures& blend,
-                const Formula& formula, Bag& bag);
+                const Formula& formula, std::string_view on, Bag& bag);
 
 }  // namespace scruple

@@ -82,7 +82,32 @@ public:
         return std::move(table_);
     }
 
+    /// Of one subject, a rule set at a time.
+    std::vector<LimitEntry> by_rules(const std::vector<std::uint32_t>& limits, SubstanceId substance, MaterialId material) {
+        std::vector<LimitEntry> firm, soft;
+        for (const auto index : limits) {
+            const Found found = gather({index}, material != kNone);
+            if (found.firm.row) firm.push_back(of_subject(found.firm, substance, material));
+            if (found.soft.row) soft.push_back(of_subject(found.soft, substance, material));
+        }
+        for (const LimitEntry& s : soft) {
+            const bool tightest = std::all_of(firm.begin(), firm.end(), [&](const LimitEntry& f) { return f.soft || s.limit < f.limit; });
+            if (tightest) firm.push_back(s);
+        }
+        return firm;
+    }
+
 private:
+    static LimitEntry of_subject(LimitEntry entry, SubstanceId substance, MaterialId material) {
+        entry.substance = substance;
+        entry.material = material;
+        entry.kind = entry.limit <= 0     ? CheckKind::prohibited
+                     : substance != kNone ? CheckKind::substance
+                                          : CheckKind::oil;
+        entry.per_limit = entry.limit > 0 ? 1 / entry.limit : 0;
+        return entry;
+    }
+
     /// The tighter of two phototoxic rows, the second of an oil that makes up `share` of the material.
     static void lower(PhototoxicRow& row, PhototoxicRow other, double share) {
         if (!other.row) return;
@@ -154,14 +179,8 @@ private:
 
     std::pair<std::uint32_t, std::uint32_t> add_entries(const Found& found, SubstanceId substance,
                                                         MaterialId material) {
-        const auto add = [&](LimitEntry entry) {
-            entry.substance = substance;
-            entry.material = material;
-            entry.kind = entry.limit <= 0     ? CheckKind::prohibited
-                         : substance != kNone ? CheckKind::substance
-                                              : CheckKind::oil;
-            entry.per_limit = entry.limit > 0 ? 1 / entry.limit : 0;
-            table_.entries.push_back(entry);
+        const auto add = [&](const LimitEntry& entry) {
+            table_.entries.push_back(of_subject(entry, substance, material));
             return static_cast<std::uint32_t>(table_.entries.size() - 1);
         };
         std::uint32_t firm = kNone, soft = kNone;
@@ -196,5 +215,14 @@ LimitTable::LimitTable(const Model& model) : impl_(std::make_unique<Impl>()) {
 }
 
 LimitTable::~LimitTable() = default;
+
+std::vector<LimitEntry> entries_by_rules(const Model& model, CategoryId category, SubstanceId substance,
+                                         MaterialId material) {
+    const bool of_substance = substance != kNone;
+    const auto& limits = of_substance ? model.substance_limits : model.material_limits;
+    const std::uint32_t subject = of_substance ? substance : material;
+    if (category >= model.categories.size() || subject >= limits.size()) return {};
+    return Builder(model, category).by_rules(limits[subject], substance, material);
+}
 
 }  // namespace scruple

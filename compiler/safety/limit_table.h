@@ -62,4 +62,9 @@ struct LimitTable::Impl {
     }
 };
 
+/// The rules on one subject that hold in a category, one by one: of each rule set its tightest published row, and its tightest
+/// derived one where that is tighter than every published one. For subjects whose rules are told apart, as waivers do.
+std::vector<LimitEntry> entries_by_rules(const Model& model, CategoryId category, SubstanceId substance,
+                                         MaterialId material);
+
 }  // namespace scruple

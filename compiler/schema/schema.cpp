@@ -142,6 +142,14 @@ constexpr FieldSpec kAllergenFields[] = {
      .doc = "named over this share of the finished product, where that is rinsed off", .least = 0, .most = 1},
     kSource, kRemark,
 };
+constexpr FieldSpec kAssessedFields[] = {
+    {.field = Field::fingerprint, .word = "fingerprint", .shape = Shape::text,
+     .doc = "of the blend as it was assessed, as its sheet prints it", .required = true},
+    {.field = Field::assessor, .word = "assessor", .shape = Shape::text, .doc = "who assessed it, with the qualification"},
+    {.field = Field::dated, .word = "dated", .shape = Shape::date, .doc = "date of the report"},
+    {.field = Field::until, .word = "until", .shape = Shape::date, .doc = "last day that the report is good for"},
+    kRemark,
+};
 constexpr FieldSpec kRulesFields[] = {
     {.field = Field::markets, .word = "markets", .shape = Shape::words, .doc = "markets where it holds",
      .choices = kMarkets},
@@ -212,6 +220,9 @@ constexpr FieldSpec kProductFields[] = {
      .doc = "what the container holds to the brim", .dimension = kVolume},
     {.field = Field::extra, .word = "extra", .shape = Shape::percent, .doc = "loss in making, added to the batch",
      .least = 0, .most = 1},
+    {.field = Field::accept, .word = "accept", .shape = Shape::special,
+     .doc = "a limit that this product may exceed: the finding, of what, under which rules, up to how much, and why",
+     .repeatable = true},
     kSteps, kWarnings, kRemark,
 };
 constexpr FieldSpec kLineFields[] = {
@@ -248,6 +259,8 @@ constexpr FieldSpec kCautionFields[] = {
 constexpr KindSpec kKinds[kKindCount] = {
     {Kind::allergen, "allergen", NameSpace::allergens, "what a rule set wants named on the label", kAllergenFields,
      Rows::none, true, false, false},
+    {Kind::assessed, "assessed", NameSpace::assessments, "what a qualified assessor covered of a blend", kAssessedFields,
+     Rows::assessed},
     {Kind::base, "base", NameSpace::materials, "what a blend goes into", kBaseFields, Rows::base, true, true},
     {Kind::blend, "blend", NameSpace::materials, "a ratio of oils", kBlendFields, Rows::blend},
     {Kind::category, "category", NameSpace::categories, "a product category of limit tables", kCategoryFields,
@@ -312,6 +325,7 @@ std::string_view field_word(Field field) {
 std::string_view kind_phrase(Kind kind) {
     switch (kind) {
         case Kind::allergen: return "an allergen";
+        case Kind::assessed: return "an assessment";
         case Kind::base: return "a base";
         case Kind::blend: return "a blend";
         case Kind::category: return "a category";
@@ -348,6 +362,7 @@ std::string_view name_space_phrase(NameSpace space) {
         case NameSpace::cautions: return "caution";
         case NameSpace::limits: return "limit";
         case NameSpace::allergens: return "allergen";
+        case NameSpace::assessments: return "assessment";
         case NameSpace::none: return "name";
     }
     return "";

@@ -31,6 +31,7 @@ Model Elaborator::run(bool labels) {
             case Kind::rules: rule_set(id); break;
             case Kind::limit: limit(id); break;
             case Kind::allergen: allergen(id, true); break;
+            case Kind::assessed: assessed(id); break;
             case Kind::format: format(id); break;
             case Kind::base: base(id); break;
             case Kind::blend:

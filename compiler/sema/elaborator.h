@@ -108,6 +108,7 @@ private:
     void limit(DeclId id);
     void caution(DeclId id);
     void allergen(DeclId id, bool all);
+    void assessed(DeclId id);
     void let(DeclId id);
     void unit(DeclId id);
 
@@ -148,6 +149,7 @@ private:
                                      std::optional<double>* at_c, SourceId* source);
     std::optional<Rational> read_keeps(const SyntaxTree& tree, std::uint32_t row, Cursor first, std::uint32_t scope);
     bool first_item_only(const SyntaxTree& tree, std::uint32_t row);
+    std::string read_day(Cursor& cursor);
     std::string read_date(Cursor& cursor);
     void check_cas(std::string_view cas, Span span);
 
@@ -195,6 +197,10 @@ private:
     bool check_chain(DeclId id);
     bool too_long(std::size_t rows, const Decl& decl);
     DeclId variation_base(const Decl& decl);
+
+    // --- waivers.cpp
+    void read_accept(Cursor& cursor, std::uint32_t scope, Product& product);
+    std::optional<Amount> read_share(Cursor& cursor, std::uint32_t scope, std::string_view what);
 
     // --- products.cpp, workshop.cpp
     void product(DeclId id);

@@ -4,23 +4,11 @@
 #include <array>
 #include <unordered_set>
 
+#include "base/date.h"
 #include "base/text.h"
 #include "sema/elaborator.h"
 
 namespace scruple {
-
-bool valid_date(std::string_view text);
-
-namespace {
-
-/// Days of a month in the Gregorian calendar.
-int days_in(int year, int month) {
-    static constexpr std::array<int, 12> kDays = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    const bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-    return month == 2 && leap ? 29 : kDays[static_cast<std::size_t>(month - 1)];
-}
-
-}  // namespace
 
 void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& kind, const FieldHandler& on_field,
                             const RowHandler& on_row) {
@@ -370,18 +358,24 @@ std::optional<Rational> Elaborator::read_keeps(const SyntaxTree& tree, std::uint
 }
 
 /// CAS Registry Number check digit: digits before it, from the right, times 1, 2, 3 …, summed modulo 10.
-std::string Elaborator::read_date(Cursor& cursor) {
+std::string Elaborator::read_day(Cursor& cursor) {
     if (!cursor.is(AtomKind::date) && !cursor.is(AtomKind::month)) {
         report(Code::wrong_shape, cursor.done() ? cursor.before() : cursor.rest(), "a date is written 2026-05-02");
         return {};
     }
     if (!valid_date(cursor.text())) {
-        report(Code::bad_date, cursor.rest(), fmt::format("`{}` is not in the calendar", cursor.text()));
+        report(Code::bad_date, cursor.span(cursor.peek()), fmt::format("`{}` is not in the calendar", cursor.text()));
         return {};
     }
     std::string date(cursor.text());
     cursor.take();
-    leftover(cursor);
+    return date;
+}
+
+/// A date that ends its row.
+std::string Elaborator::read_date(Cursor& cursor) {
+    auto date = read_day(cursor);
+    if (!date.empty()) leftover(cursor);
     return date;
 }
 
@@ -408,21 +402,6 @@ void Elaborator::check_cas(std::string_view cas, Span span) {
     report(Code::bad_cas, span,
            shape ? fmt::format("the last digit of `{}` should be {}: a digit is mistyped", cas, sum % 10)
                  : fmt::format("`{}` is no CAS number: those look like 78-70-6", cas));
-}
-
-bool valid_date(std::string_view text) {
-    if (text.size() < 7) return false;
-    const auto digits = [&](std::size_t at, std::size_t n) {
-        int value = 0;
-        for (std::size_t i = at; i < at + n; ++i) value = value * 10 + (text[i] - '0');
-        return value;
-    };
-    const int year = digits(0, 4);
-    const int month = digits(5, 2);
-    if (year < 1 || month < 1 || month > 12) return false;
-    if (text.size() == 7) return true;
-    const int day = digits(8, 2);
-    return day >= 1 && day <= days_in(year, month);
 }
 
 }  // namespace scruple

@@ -7,8 +7,6 @@
 
 namespace scruple {
 
-bool valid_date(std::string_view text);
-
 namespace {
 
 constexpr std::size_t kMostMembers = 1000;  // of a group

@@ -242,6 +242,7 @@ void Elaborator::product_field(DeclId id, const FieldSpec& spec, std::uint32_t r
                 parts.product.extra_source = "product";
             }
             return;
+        case Field::accept: read_accept(cursor, decl.scope, parts.product); return;
         case Field::steps: parts.product.steps = read_texts(tree, row, cursor); return;
         case Field::warnings: parts.product.warnings = read_texts(tree, row, cursor); return;
         case Field::remark: {

@@ -86,7 +86,7 @@ Judgement pasted(ModelBuilder& m, const LimitTable& table, Product product, cons
     const auto blend = work_out(m.model, m.model.blends[product.blend], bag);
     const auto formula = work_out(m.model, product, blend, bag);
     REQUIRE(formula.complete);
-    return judge(m.model, table, product, blend, formula, bag);
+    return judge(m.model, table, product, blend, formula, {}, bag);
 }
 
 }  // namespace
@@ -116,7 +116,7 @@ TEST_CASE("a printed ceiling passes when pasted back, and one unit of its last p
         const auto blend = s.figures(mix);
         const auto formula = work_out(s.model, product, blend, bag);
         if (!formula.complete) continue;
-        const auto judged = judge(s.model, table, product, blend, formula, bag);
+        const auto judged = judge(s.model, table, product, blend, formula, {}, bag);
 
         for (const bool is_careful : {false, true}) {
             const Ceiling& c = is_careful ? judged.careful : judged.ceiling;

@@ -185,7 +185,7 @@ struct Stillroom {
         for (const Product& p : model.products) {
             formulas.push_back(work_out(model, p, blend_figures[p.blend], bag));
             judgements.push_back(
-                judge(model, limits, p, blend_figures[p.blend], formulas.back(), bag));
+                judge(model, limits, p, blend_figures[p.blend], formulas.back(), {}, bag));
         }
         bag.sort_and_unique();
         diagnostics = bag.items();

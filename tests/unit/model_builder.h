@@ -195,7 +195,7 @@ public:
         Bag own, quiet;
         const BlendFigures blend = figures(model.products[id].blend);
         const Formula made = work_out(model, model.products[id], blend, quiet);
-        return judge(model, LimitTable(model), model.products[id], blend, made, bag ? *bag : own);
+        return judge(model, LimitTable(model), model.products[id], blend, made, {}, bag ? *bag : own);
     }
 
 private:

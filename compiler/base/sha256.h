@@ -5,10 +5,10 @@
 #include <string>
 #include <string_view>
 
-namespace scruple::emit {
+namespace scruple {
 
 /// The digest of `bytes` as 64 lower-case hexadecimal digits. Source: FIPS 180-4, sections 5
 /// and 6.2.
 std::string sha256_hex(std::string_view bytes);
 
-}  // namespace scruple::emit
+}  // namespace scruple

@@ -1,10 +1,10 @@
-#include "emit/sha256.h"
+#include "base/sha256.h"
 
 #include <array>
 #include <bit>
 #include <cstdint>
 
-namespace scruple::emit {
+namespace scruple {
 namespace {
 
 // FIPS 180-4, 4.2.2.
@@ -72,4 +72,4 @@ std::string sha256_hex(std::string_view bytes) {
     return out;
 }
 
-}  // namespace scruple::emit
+}  // namespace scruple

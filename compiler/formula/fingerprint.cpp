@@ -1,15 +1,13 @@
-#include "emit/fingerprint.h"
+#include "formula/fingerprint.h"
 
 #include <map>
 #include <string_view>
 #include <vector>
 
-#include "emit/sha256.h"
+#include "base/sha256.h"
 #include "num/apportion.h"
 
 namespace scruple {
-
-using namespace emit;
 
 namespace {
 

@@ -1,7 +1,7 @@
 #include <catch2/catch.hpp>
 
-#include "emit/fingerprint.h"
-#include "emit/sha256.h"
+#include "formula/fingerprint.h"
+#include "base/sha256.h"
 #include "unit/emit_builder.h"
 
 using namespace emit_test;
@@ -9,13 +9,13 @@ using namespace emit_test;
 TEST_CASE("SHA-256 gives the digests of its standard") {
     // NIST, examples to FIPS 180-4: SHA-256 of "abc" and of the 448-bit message; the empty message
     // and a million times "a" from the NIST test vectors (SHAVS).
-    CHECK(emit::sha256_hex("abc") ==
+    CHECK(sha256_hex("abc") ==
           "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
-    CHECK(emit::sha256_hex("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq") ==
+    CHECK(sha256_hex("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq") ==
           "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
-    CHECK(emit::sha256_hex("") ==
+    CHECK(sha256_hex("") ==
           "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
-    CHECK(emit::sha256_hex(std::string(1000000, 'a')) ==
+    CHECK(sha256_hex(std::string(1000000, 'a')) ==
           "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
 }
 
