@@ -63,6 +63,17 @@ void write_check(JsonWriter& json, const Model& model, const Check& check) {
         for (MaterialId material : check.bringers) json.text(material_name(model, material));
         json.close_array();
     }
+    if (!check.harm_parts.empty()) {
+        json.list("parts");
+        for (const HarmPart& part : check.harm_parts) {
+            json.open_row();
+            json.text("substance", model.substances[part.substance].header.name);
+            json.number("limit_percent", part.limit * 100);
+            json.number("used_percent", part.used * 100);
+            json.close_object();
+        }
+        json.close_array();
+    }
     if (!check.parts.empty()) {
         json.list("parts");
         for (const PhototoxicPart& part : check.parts) {

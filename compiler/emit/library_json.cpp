@@ -35,6 +35,9 @@ public:
         json_.array("limits");
         for (const auto id : limits_by_name(m_)) limit(m_.limits[id]);
         json_.close_array();
+        json_.array("harms");
+        for (const auto& h : m_.harms) harm(h);
+        json_.close_array();
         json_.array("allergens");
         for (const auto& a : m_.allergens) allergen(a);
         json_.close_array();
@@ -294,6 +297,17 @@ private:
         texts_of(d, "remarks", "remark");
         json_.close_object();
         json_.pass_on();
+    }
+
+    void harm(const Harm& h) {
+        json_.open_row();
+        json_.text("id", h.header.name);
+        json_.text("name", h.header.title);
+        json_.list("substances");
+        for (const auto id : h.substances) json_.text(m_.substances[id].header.name);
+        json_.close_array();
+        source(h.source);
+        json_.close_object();
     }
 
     void allergen(const Allergen& a) {

@@ -43,6 +43,7 @@ std::string rule_text(const Model& model, const Check& check) {
                (names.empty() ? "" : " (" + list_text(names) + ")");
     }
     if (check.kind == CheckKind::undiluted) return "no undiluted oil on skin";
+    if (check.kind == CheckKind::harm) return plain(check.harm->header.title) + ": shares of the limits added up, at most 100 %";
     const std::string limit = limit_text(check);
     text += limit == "none" ? ", not allowed" : ", at most " + limit;
     text += " (" + rules_title(model, check.from);

@@ -206,6 +206,7 @@ std::string_view check_kind_word(CheckKind kind) {
         case CheckKind::phototoxic: return "phototoxic_sum";
         case CheckKind::undiluted: return "undiluted_on_skin";
         case CheckKind::prohibited: return "prohibited";
+        case CheckKind::harm: return "harm_sum";
     }
     return "substance";
 }
@@ -235,6 +236,7 @@ std::string subject_text(const Model& model, const Check& check) {
     switch (check.kind) {
         case CheckKind::phototoxic: return "Phototoxic oils together";
         case CheckKind::undiluted: return "Undiluted oil on skin";
+        case CheckKind::harm: return "Together: " + plain(check.harm->header.title);
         default: break;
     }
     if (check.substance != kNone) return substance_title(model, check.substance);
@@ -252,7 +254,7 @@ std::string subject_name(const Model& model, const Check& check) {
 }
 
 std::string limit_text(const Check& check) {
-    if (check.kind == CheckKind::phototoxic) return "100 %";
+    if (check.kind == CheckKind::phototoxic || check.kind == CheckKind::harm) return "100 %";
     if (check.kind == CheckKind::undiluted) return "diluted";
     if (check.kind == CheckKind::prohibited || (check.row && check.row->kind == LimitKind::none))
         return "none";

@@ -22,6 +22,7 @@ struct Model {
     std::deque<RuleSet> rule_sets;
     std::deque<Limit> limits;
     std::deque<Allergen> allergens;  // the library's only where labels are wanted
+    std::deque<Harm> harms;          // the library's only where the workshop sums them
     std::deque<Format> formats;
     std::deque<Base> bases;
     std::deque<Blend> blends;

@@ -183,6 +183,13 @@ struct Limit {
     std::vector<LimitRow> rows;
 };
 
+/// Substances that do the same harm: with `harms summed` their shares of their own limits are added up.
+struct Harm {
+    Header header;
+    std::vector<SubstanceId> substances;  // groups among them
+    SourceId source = kNone;
+};
+
 /// What a rule set wants named on the label: a constituent, several under one name, or a whole extract.
 struct Allergen {
     Header header;
@@ -357,6 +364,7 @@ struct Workshop {
     std::optional<Rational> extra;
     std::vector<std::string_view> audience;
     std::vector<RuleSetId> rules;   // empty: all of the library
+    bool harms_summed = false;
     std::vector<std::string> address;
 };
 

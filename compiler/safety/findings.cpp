@@ -31,6 +31,7 @@ public:
                 case CheckKind::undiluted: undiluted(); break;
                 case CheckKind::phototoxic: phototoxic(check); break;
                 case CheckKind::prohibited: prohibited(check); break;
+                case CheckKind::harm: harm(check); break;
                 case CheckKind::substance:
                 case CheckKind::oil: over(check); break;
             }
@@ -278,6 +279,23 @@ private:
             }
         }
         mend_note(found, !firm);
+    }
+
+    void harm(const Check& check) {
+        if (undiluted_) return;
+        const bool typical = !within_limit(check.used);
+        std::vector<std::string> items;
+        for (const auto& part : check.harm_parts) {
+            items.push_back(std::string(model_.substances[part.substance].header.name) + " " + percent_text(part.used) + " of its limit");
+        }
+        auto found = bag_.add(Code::harm_sum, place_,
+                              "substances that do one harm (" + check.harm->header.title + (typical ? ") come to " : ") may come to ") +
+                                  over_percent(typical ? check.used : check.used_at_maximum, 1) + " of their limits together");
+        found.label(load_label());
+        found.note(list_text(items) + (typical ? "" : ", typically"));
+        found.note("the workshop has harms summed, to be careful: no published limit says so");
+        if (check.harm->source != kNone) found.note(source_words(model_, check.harm->source));
+        mend_note(found, true);
     }
 
     void prohibited(const Check& check) {

@@ -68,6 +68,7 @@ public:
         if (table_) {
             sum_up(nullptr);
             add_limits();
+            if (model_.workshop.harms_summed) add_harms();
             add_phototoxic(table_->phototoxic, false);
             add_phototoxic(table_->phototoxic_any, true);
             collect_unstated();
@@ -214,7 +215,7 @@ private:
             bool there = false;
             for (std::size_t i = out_.checks.size(); i-- > 0;) {
                 const Check& check = out_.checks[i];
-                if (check.kind == CheckKind::phototoxic || check.kind == CheckKind::undiluted) continue;
+                if (!check.from) continue;  // sums, and the undiluted rule
                 if (check.substance != w.substance || check.material != w.material) continue;
                 there = true;
                 bringers = check.bringers;
@@ -234,7 +235,7 @@ private:
     /// Where no waiver stands between two rules on a subject, the tightest is enough, as it is for other subjects.
     void tell_others_together() {
         const auto looser = [&](const Check& check) {
-            if (check.waiver || check.kind == CheckKind::phototoxic || check.kind == CheckKind::undiluted) return false;
+            if (check.waiver || !check.from) return false;
             return std::any_of(out_.checks.begin(), out_.checks.end(), [&](const Check& other) {
                 return &other != &check && other.from && other.substance == check.substance && other.material == check.material &&
                        other.soft == check.soft && !other.waiver &&
@@ -319,6 +320,49 @@ private:
         check.parts = std::move(parts);
         entries_.push_back(kNone);
         out_.checks.push_back(std::move(check));
+    }
+
+    /// Sums over one harm: each substance's use of its own tightest published limit. Worked out and not published, so they
+    /// warn. Source: the sum of fractions to which the whole-oil maxima of Tisserand & Young, Essential Oil Safety, 2nd ed.
+    /// 2014, come out (recalled).
+    void add_harms() {
+        for (const Harm& harm : model_.harms) {
+            Check sum;
+            const auto in_group_of = [&](SubstanceId s, SubstanceId group) {
+                const auto& groups = model_.substances[s].groups;
+                return std::find(groups.begin(), groups.end(), group) != groups.end();
+            };
+            for (const SubstanceId s : harm.substances) {
+                // A substance whose group is in the sum counts there, and only once.
+                if (std::any_of(harm.substances.begin(), harm.substances.end(), [&](SubstanceId g) { return in_group_of(s, g); })) continue;
+                const Check* tightest = nullptr;
+                for (const Check& check : out_.checks) {
+                    if (check.kind != CheckKind::substance || check.soft) continue;
+                    if (check.substance != s && !in_group_of(check.substance, s)) continue;
+                    if (!tightest || check.used > tightest->used) tightest = &check;
+                }
+                if (!tightest) continue;
+                add_to(sum.use, tightest->use, 1);
+                add_to(sum.use_at_maximum, tightest->use_at_maximum, 1);
+                sum.harm_parts.push_back({tightest->substance, tightest->limit, tightest->use.at(w_)});
+                sum.category = tightest->category;
+                for (const MaterialId m : tightest->bringers) {
+                    if (std::find(sum.bringers.begin(), sum.bringers.end(), m) == sum.bringers.end()) sum.bringers.push_back(m);
+                }
+            }
+            if (sum.harm_parts.size() < 2) continue;  // alone it has been judged
+            std::stable_sort(sum.harm_parts.begin(), sum.harm_parts.end(),
+                             [](const HarmPart& a, const HarmPart& b) { return a.used > b.used; });
+            sum.kind = CheckKind::harm;
+            sum.harm = &harm;
+            sum.limit = 1;
+            sum.soft = true;
+            sum.actual = sum.used = sum.use.at(w_);
+            sum.actual_at_maximum = sum.used_at_maximum = sum.use_at_maximum.at(w_);
+            judge_use(sum);
+            entries_.push_back(kNone);
+            out_.checks.push_back(std::move(sum));
+        }
     }
 
     void add_undiluted() {
@@ -459,6 +503,13 @@ private:
                 const LimitEntry& entry = table_->entries[entries_[i]];
                 ceiling_use_[i] = use_of(entry, s.levels[entries_[i]].typical);
                 ceiling_high_[i] = use_of(entry, s.levels[entries_[i]].high);
+            } else if (check.kind == CheckKind::harm) {
+                ceiling_use_[i] = ceiling_high_[i] = {};
+                for (const HarmPart& part : check.harm_parts) {
+                    const auto [typical, high] = level_of(part.substance, kNone, &blend_);
+                    add_to(ceiling_use_[i], typical, 1 / part.limit);
+                    add_to(ceiling_high_[i], high, 1 / part.limit);
+                }
             } else if (check.kind == CheckKind::substance || check.kind == CheckKind::oil) {
                 const auto [typical, high] = level_of(check.substance, check.material, &blend_);
                 ceiling_use_[i] = {typical.at_zero / check.limit, typical.slope / check.limit};

@@ -25,7 +25,7 @@ std::string_view verdict_word(Verdict verdict);
 /// no source. What is not known is printed however little it is.
 inline constexpr double kMuchUnknown = 0.25;
 
-enum class CheckKind : std::uint8_t { substance, oil, phototoxic, undiluted, prohibited };
+enum class CheckKind : std::uint8_t { substance, oil, phototoxic, undiluted, prohibited, harm };
 
 struct PhototoxicPart {
     MaterialId material = kNone;
@@ -53,11 +53,19 @@ private:
     std::uint32_t count_ = 0;
 };
 
+/// A substance in the sum over one harm.
+struct HarmPart {
+    SubstanceId substance = kNone;
+    double limit = 0;  // its own tightest published one, as a fraction
+    double used = 0;   // of that
+};
+
 /// One rule on one product.
 struct Check {
     CheckKind kind = CheckKind::substance;
     SubstanceId substance = kNone;
     MaterialId material = kNone;
+    const Harm* harm = nullptr;           // of the sum over one harm
     const Limit* from = nullptr;          // null for the phototoxic sum and for `undiluted`
     const LimitRow* row = nullptr;
     CategoryId category = kNone;          // the entry of `row->in` that caught the product
@@ -71,6 +79,7 @@ struct Check {
     bool soft = false;                    // derived or estimated: warns only
     Verdict verdict = Verdict::passes;
     std::vector<PhototoxicPart> parts;    // of the phototoxic sum
+    std::vector<HarmPart> harm_parts;     // of the sum over one harm, largest first
     Bringers bringers;                    // who brings the substance, largest first
     const Waiver* waiver = nullptr;       // that accepts it, or would if its ceiling were not exceeded
 };

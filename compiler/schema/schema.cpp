@@ -31,6 +31,7 @@ constexpr SV kOdours[] = {"camphoraceous", "citrus", "earthy", "floral",   "gree
 constexpr SV kMoods[] = {"calming",  "clearing",   "comforting", "focusing", "grounding",
                          "refreshing", "romantic", "uplifting",  "warming"};
 constexpr SV kBys[] = {"weight", "volume"};
+constexpr SV kHarms[] = {"apart", "summed"};
 
 constexpr Dimension kTemperature{Dim::temperature, Dim::none};
 constexpr Dimension kClock{Dim::clock, Dim::none};
@@ -110,6 +111,12 @@ constexpr FieldSpec kOilFields[] = {
     {.field = Field::diluted, .word = "diluted", .shape = Shape::special,
      .doc = "bought or kept dissolved: so much of it, by weight, in what"},
     kDropper, kAlso, kContains, kSource, kRemark,
+};
+constexpr FieldSpec kHarmFields[] = {
+    {.field = Field::substances, .word = "substances", .shape = Shape::names,
+     .doc = "substances and groups that do it: each one's share of its own limit is added up",
+     .refers = NameSpace::substances, .required = true},
+    kSource, kRemark,
 };
 constexpr FieldSpec kIngredientFields[] = {
     {.field = Field::role, .word = "role", .shape = Shape::word,
@@ -245,6 +252,9 @@ constexpr FieldSpec kWorkshopFields[] = {
      .dimension = kMoneyPerHour, .least = 0},
     {.field = Field::rules, .word = "rules", .shape = Shape::names, .doc = "rule sets to judge by; all if not said",
      .refers = NameSpace::rule_sets},
+    {.field = Field::harms, .word = "harms", .shape = Shape::word,
+     .doc = "whether constituents that do the same harm are also judged together: apart, or summed to be careful",
+     .choices = kHarms},
     {.field = Field::address, .word = "address", .shape = Shape::texts, .doc = "address for labels"},
     kRemark,
 };
@@ -271,6 +281,7 @@ constexpr KindSpec kKinds[kKindCount] = {
     {Kind::format, "format", NameSpace::formats, "a product format", kFormatFields, Rows::none, true, true},
     {Kind::group, "group", NameSpace::substances, "substances that one rule sums", kGroupFields, Rows::none, true, false,
      false},
+    {Kind::harm, "harm", NameSpace::harms, "substances that do the same harm", kHarmFields, Rows::none, true, false, false},
     {Kind::ingredient, "ingredient", NameSpace::materials, "anything that goes in and is not an aromatic oil",
      kIngredientFields, Rows::none, true, true},
     {Kind::let, "let", NameSpace::units, "a named quantity", {}, Rows::none, false},
@@ -333,6 +344,7 @@ std::string_view kind_phrase(Kind kind) {
         case Kind::cite: return "a cited source";
         case Kind::format: return "a format";
         case Kind::group: return "a group";
+        case Kind::harm: return "a harm";
         case Kind::ingredient: return "an ingredient";
         case Kind::let: return "a named quantity";
         case Kind::limit: return "a limit";
@@ -363,6 +375,7 @@ std::string_view name_space_phrase(NameSpace space) {
         case NameSpace::limits: return "limit";
         case NameSpace::allergens: return "allergen";
         case NameSpace::assessments: return "assessment";
+        case NameSpace::harms: return "harm";
         case NameSpace::none: return "name";
     }
     return "";

@@ -32,6 +32,7 @@ Model Elaborator::run(bool labels) {
             case Kind::limit: limit(id); break;
             case Kind::allergen: allergen(id, true); break;
             case Kind::assessed: assessed(id); break;
+            case Kind::harm: harm(id, true); break;
             case Kind::format: format(id); break;
             case Kind::base: base(id); break;
             case Kind::blend:
@@ -61,6 +62,7 @@ Model Elaborator::run(bool labels) {
     }
     load_cautions();
     if (labels) load_allergens(false);
+    if (model_.workshop.harms_summed) load_harms(false);
     report_unknown_names();
     return std::move(model_);
 }
@@ -82,6 +84,7 @@ Model Elaborator::run_library() {
                 case Kind::cite: cite(id); break;
                 case Kind::unit: unit(id); break;
                 case Kind::caution:
+                case Kind::harm:
                 case Kind::allergen: break;  // below, in their own order
                 default: break;
             }
@@ -89,6 +92,7 @@ Model Elaborator::run_library() {
     }
     load_cautions();
     load_allergens(true);
+    load_harms(true);
     report_unknown_names();
     return std::move(model_);
 }

@@ -109,6 +109,7 @@ private:
     void caution(DeclId id);
     void allergen(DeclId id, bool all);
     void assessed(DeclId id);
+    void harm(DeclId id, bool all);
     void let(DeclId id);
     void unit(DeclId id);
 
@@ -161,6 +162,7 @@ private:
     void load_groups();
     void load_cautions();
     void load_allergens(bool all);
+    void load_harms(bool all);
     void load_limits(std::string_view subject, bool library);
     void start_like(DeclId id, Header& header, DeclId& like);
 

@@ -75,6 +75,10 @@ void Elaborator::workshop(DeclId id) {
                     }
                     break;
                 case Field::audience: w.audience = read_words(tree, row, cursor, spec); break;
+                case Field::harms:
+                    w.harms_summed = read_word(cursor, spec) == "summed";
+                    leftover(cursor);
+                    break;
                 case Field::extra: w.extra = read_percent(cursor, decl.scope, spec); break;
                 case Field::labour:
                     read_quantity(cursor, decl.scope, spec.dimension, "`labour`");
