@@ -225,6 +225,35 @@ def check_limits(library, substances):
     return gaps, unstated
 
 
+READ = {"law", "standard", "handbook", "supplier", "paper", "practice"}
+REMEMBERED = re.compile(r"memor|recall|remember", re.IGNORECASE)
+BESIDE = "; remembered beside it, not used: "
+
+
+def check_standings(library):
+    """A source of a read standing is what was read. What is remembered of another text may stand after it in one set
+    form, which says that the figure is not that one; anywhere else memory makes the standing `recalled`."""
+    seen = 0
+
+    def walk(value, where):
+        nonlocal seen
+        if isinstance(value, dict):
+            where = value.get("id") or value.get("subject") or where
+            if value.get("standing") in READ and "source" in value:
+                seen += 1
+                read, _, beside = (value["source"] or "").partition(BESIDE)
+                check(len(read) >= 10 and not REMEMBERED.search(read) and not REMEMBERED.search(beside),
+                      f"{where}: `{value['standing']}` for what memory says: {value['source']}")
+            for inner in value.values():
+                walk(inner, where)
+        elif isinstance(value, list):
+            for inner in value:
+                walk(inner, where)
+
+    walk(library, "")
+    check(seen > 1000, f"only {seen} sources of a read standing")
+
+
 def check_doubts(library, doubts, gaps, unstated):
     """The list to work off holds what the library says of itself."""
     memory = {"recalled", "vague", "derived", "estimate", "disputed"}
@@ -271,6 +300,7 @@ def main():
     check_names(library, substances)
     check_oils(library, substances)
     gaps, unstated = check_limits(library, substances)
+    check_standings(library)
     check_doubts(library, read("--doubts"), gaps, unstated)
     for failure in failures:
         print(f"FAILED: {failure}")

@@ -106,7 +106,8 @@ def standing_of(row):
         return "law"
     if authority in OPINION:
         return "paper"
-    return "standard" if authority.startswith("IFRA") else "handbook"
+    # A figure of IFRA's that was read in the handbook has the handbook's standing.
+    return "standard" if authority.startswith("IFRA") and "Tisserand" not in row["source"] else "handbook"
 
 
 def amount_of(row):

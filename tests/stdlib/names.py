@@ -44,7 +44,7 @@ for word in ("oz", "floz", "cup", "tsp", "tbsp", "pint", "gallon", "quart"):
 
 FIELDS = {
     "cite": "standing", "category": "code within source remark", "substance": "cas also source remark",
-    "group": "cas members remark", "caution": "applies source", "rules": "markets dated continues in_force placed_until sold_until source remark",
+    "group": "cas members remark", "caution": "applies source", "rules": "markets dated publisher continues in_force placed_until sold_until source remark",
     "allergen": "label substances oils cas leave_on rinse_off source remark",
     "oil": "botanical family part process inci cas density flash note odour impact tenacity keeps phototoxic moods "
            "cost_tier price conservation also contains source remark",
@@ -65,6 +65,16 @@ USUAL = """never_neat not_for_ingestion if_swallowed keep_from_children keep_fro
     stop_on_reaction no_broken_skin sun bath diffusion pregnancy_general medicines babies oxidation flammable surfaces
     no_medical_claim gloves_bench fresh_batch_records"""
 check(set(D["caution"]) == set(USUAL.split()), "the usual cautions are not all there, or more than these")
+
+# Who published a rule set, and when: what others published says both, and what has no day of its own says so here. The
+# annexes are a text in force that changes, the handbook and the opinions are several texts or known by their year.
+UNDATED = {"ifra_52_policy", "ifra_undated", "handbook_2014", "eu_annex_ii", "eu_annex_iii", "uk_annex_iii", "eu_sccs",
+           "eu_2003_15", "qra2_derived", "estimates", "supplier_advice"}
+OURS = {"qra2_derived", "estimates", "supplier_advice"}
+for name, row in D["rules"].items():
+    check(bool(field(row, "publisher")) != (name in OURS), f"{row.where}: publisher of `{name}`")
+    dated = field(row, "dated") or field(row, "in_force") or field(row, "continues")
+    check(bool(dated) != (name in UNDATED), f"{row.where}: date of `{name}`")
 
 # Where the rule sets hold.
 EVERYWHERE = {"handbook_2014", "ifra_52_policy", "qra2_derived", "estimates", "supplier_advice"}
