@@ -19,7 +19,7 @@ import sys
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 
 # What is not known of how many oils. Fewer is better; more is a loss that somebody must answer for.
-MOST_UNKNOWN = {"botanical": 0, "family": 69, "part": 69, "process": 69, "inci": 69, "cas": 75, "density": 69, "flash": 69,
+MOST_UNKNOWN = {"botanical": 0, "family": 69, "part": 67, "process": 69, "inci": 69, "cas": 32, "density": 69, "flash": 69,
                 "note": 69, "odour": 69, "impact": 69, "keeps": 69, "contains": 69}
 # Limits that say nothing of some category although their rule set goes by category: a gap has to be said, `unstated`.
 MOST_GAPS = 0
@@ -107,8 +107,9 @@ def check_oils(library, substances):
             check(oil["note_cite"] is not None, f"{name}: its note has a source")
         check(oil["sources"] != [], f"{name}: it has a source")
         check(all(s["standing"] in STANDINGS and s["source"] for s in oil["sources"]), f"{name}: its sources say what they are")
-        # An oil is either described, or known by the limits on it alone.
-        check(len(unknown) <= 2 or len(unknown) >= 11, f"{name}: half described")
+        # An oil is either described, or known by the limits on it alone: then by name, plant and number at most.
+        names = {"botanical", "family", "part", "process", "inci", "cas"}
+        check(len(unknown) <= 2 or set(unknown) >= set(MOST_UNKNOWN) - names, f"{name}: half described")
         check_composition(oil, substances)
     for field, most in MOST_UNKNOWN.items():
         check(counts[field] <= most, f"{counts[field]} oils lack `{field}`, and {most} did before")
