@@ -44,7 +44,7 @@ for word in ("oz", "floz", "cup", "tsp", "tbsp", "pint", "gallon", "quart"):
 
 FIELDS = {
     "cite": "standing", "category": "code within source remark", "substance": "cas also source remark",
-    "group": "cas members remark", "caution": "applies source", "rules": "markets dated publisher continues in_force placed_until sold_until source remark",
+    "group": "cas members source remark", "caution": "applies source", "rules": "markets dated publisher continues in_force placed_until sold_until source remark",
     "allergen": "label substances oils cas leave_on rinse_off source remark",
     "oil": "botanical family part process inci cas density flash note odour impact tenacity keeps phototoxic moods "
            "cost_tier price conservation also contains source remark",
@@ -109,6 +109,28 @@ for kind in ("substance", "group", "oil", "ingredient"):
             check(cas_ok(cas), f"{row.where}: CAS number {cas} of `{name}` fails its check digit")
         elif kind != "group" and (kind != "oil" or field(row, "density")):
             blank_cas.append(name)
+
+# Numbers of substances that were read in a list, with the text they say they were read in. The rest are from memory.
+READ_IN = {"ifra_list": ("standard", "IFRA's transparency list"), "ifra_index": ("standard", "index of the IFRA Standards"),
+           "annex_iii": ("law", "Regulation (EC) 1223/2009, Annex III"), "swiss_eight": ("paper", "Swiss rule on furocoumarins")}
+MOST_CAS_FROM_MEMORY = 130
+read_cas = {row["substance"]: row for row in table("cas_numbers.csv")}
+check(len(read_cas) == len(table("cas_numbers.csv")) == 180, "cas_numbers.csv: 180 substances expected, each once")
+recalled_cas = []
+for kind in ("substance", "group"):
+    for name, row in D[kind].items():
+        read, stated = read_cas.pop(name, None), field(row, "source")
+        if read:
+            standing, words = READ_IN[read["read_in"]]
+            check(text(value(row, "cas")) == read["cas"] and read["printed"], f"{name}: read as {read['cas']} in {read['read_in']}")
+            check(any(r[0] == "source" and r[1] == standing and words in text(r[2]) for r in row.block), f"{name}: its number was read in {words}")
+        else:
+            check(not stated, f"{name}: a source of its number, and no row of cas_numbers.csv")
+            recalled_cas += [name] if field(row, "cas") else []
+for name in read_cas:
+    check(False, f"cas_numbers.csv: `{name}` is no substance of the library")
+check(len(recalled_cas) <= MOST_CAS_FROM_MEMORY,
+      f"{len(recalled_cas)} CAS numbers of substances rest on memory, and {MOST_CAS_FROM_MEMORY} did before")
 
 # ---------------------------------------------------------------- units
 
