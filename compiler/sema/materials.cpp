@@ -344,7 +344,8 @@ void Elaborator::dissolve(Material& m, bool density_stated) {
     m.density->span = Span{};
 }
 
-/// `contains unknown`: what another oil contains says nothing of this one. A rule's budget, a group without members, stays.
+/// `contains unknown`: what another oil contains says nothing of this one. A rule's budget, a
+/// group without members, stays.
 void Elaborator::read_unknown(DeclId id, std::uint32_t row, Material& material) {
     const SyntaxTree& tree = *names_.at(id).tree;
     std::erase_if(material.contains, [&](const Constituent& c) {
@@ -353,7 +354,8 @@ void Elaborator::read_unknown(DeclId id, std::uint32_t row, Material& material) 
     });
     if (tree.rows[row].has_block) {
         report(Code::unused_block, tree.span(tree.rows[row].open, tree.rows[row].open + 1),
-               "`contains unknown` takes no block: what is known of it is said without `unknown`, and the rest is unknown anyway");
+               "`contains unknown` takes no block: what is known of it is said without `unknown`, "
+               "and the rest is unknown anyway");
     }
 }
 
