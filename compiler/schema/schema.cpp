@@ -56,7 +56,7 @@ constexpr FieldSpec kFlash{.field = Field::flash, .word = "flash", .shape = Shap
 constexpr FieldSpec kKeeps{.field = Field::keeps, .word = "keeps", .shape = Shape::special,
                            .doc = "keeping time: `24 months sealed, 12 months opened`"};
 constexpr FieldSpec kContains{.field = Field::contains, .word = "contains", .shape = Shape::block,
-                              .doc = "substances in it, in per cent of its weight"};
+                              .doc = "substances in it, in per cent of its weight; or `unknown`"};
 constexpr FieldSpec kDropper{.field = Field::dropper, .word = "dropper", .shape = Shape::quantity,
                              .doc = "drops to the millilitre", .dimension = kDropPerVolume, .least = 1, .most = 200};
 constexpr FieldSpec kSteps{.field = Field::steps, .word = "steps", .shape = Shape::texts,

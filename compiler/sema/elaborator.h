@@ -156,6 +156,7 @@ private:
 
     // --- materials.cpp, safety_kinds.cpp, formats.cpp
     void read_contains(DeclId id, std::uint32_t row, Material& material, bool only);
+    void read_unknown(DeclId id, std::uint32_t row, Material& material);
     void add_groups(Material& material);
     void read_diluted(Cursor& cursor, std::uint32_t scope, Material& material);
     void dissolve(Material& material, bool density_stated);

@@ -170,6 +170,11 @@ MaterialId Elaborator::material(DeclId id) {
                     break;
                 case Field::keeps: m.keeps_months = read_keeps(tree, row, cursor, decl.scope); break;
                 case Field::contains: {
+                    if (cursor.take_word("unknown")) {
+                        leftover(cursor);
+                        read_unknown(id, row, m);
+                        break;
+                    }
                     const bool only = cursor.take_word("only");
                     leftover(cursor);
                     read_contains(id, row, m, only);
@@ -337,6 +342,21 @@ void Elaborator::dissolve(Material& m, bool density_stated) {
     model_.sources.push_back(worked_out);
     m.density->source = static_cast<SourceId>(model_.sources.size() - 1);
     m.density->span = Span{};
+}
+
+/// `contains unknown`: what another oil contains says nothing of this one. A rule's budget, a
+/// group without members, stays.
+void Elaborator::read_unknown(DeclId id, std::uint32_t row, Material& material) {
+    const SyntaxTree& tree = *names_.at(id).tree;
+    std::erase_if(material.contains, [&](const Constituent& c) {
+        const Substance& s = model_.substances[c.substance];
+        return !s.is_group || !s.members.empty();
+    });
+    if (tree.rows[row].has_block) {
+        report(Code::unused_block, tree.span(tree.rows[row].open, tree.rows[row].open + 1),
+               "`contains unknown` takes no block: what is known of it is said without `unknown`, "
+               "and the rest is unknown anyway");
+    }
 }
 
 void Elaborator::read_contains(DeclId id, std::uint32_t block, Material& material, bool only) {

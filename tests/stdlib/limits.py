@@ -106,7 +106,8 @@ def standing_of(row):
         return "law"
     if authority in OPINION:
         return "paper"
-    return "standard" if authority.startswith("IFRA") else "handbook"
+    # A figure of IFRA's that was read in the handbook has the handbook's standing.
+    return "standard" if authority.startswith("IFRA") and "Tisserand" not in row["source"] else "handbook"
 
 
 def amount_of(row):
@@ -235,3 +236,30 @@ soft = {rules for rules in ("qra2_derived", "estimates")}
 for (subject, rules), entries in parsed.items():
     for entry in entries:
         check((entry[2] in ("derived", "estimate")) == (rules in soft), f"{entry[4].where}: {rules} and {entry[2]}")
+
+# ---------------------------------------------------------------- what IFRA's index lists
+
+# The index says that there is a standard and of what type, not its figures: P prohibition, R restriction, S
+# specification. What it prohibits outright, the library refuses; what it restricts has a limit of some rule set, or is
+# counted here. Fewer is better.
+MOST_WITHOUT_A_LIMIT = 16
+# Prohibited as such; what oils hold of them by nature is another matter, and no figure for that was read.
+BY_NATURE = {"massoia_lactone", "methyl_coumarin_6"}
+index, bare = table("ifra_index.csv"), []
+check(len(index) == 90, "ifra_index.csv: 90 rows expected")
+for row in index:
+    subject, kinds = row["subject"], set(row["type"].split("-"))
+    check(kinds <= {"P", "R", "S"} and row["printed"] and row["amendment"], f"ifra_index.csv: {subject}: its type")
+    check(subject in D["substance"] or subject in groups or subject in D["oil"], f"ifra_index.csv: `{subject}` is nothing here")
+    held = {rules: entries for (name, rules), entries in parsed.items() if name == subject}
+    kin = {subject} | {g for g, members in groups.items() if subject in members}
+    if subject in groups:
+        kin |= set(groups[subject])
+    figures = [e for (name, _), entries in parsed.items() if name in kin for e in entries if e[3] not in ("purity", "none")]
+    if "P" in kinds and "R" not in kinds and subject not in BY_NATURE:
+        check(any(e[0] == ["none"] for rules, entries in held.items() if rules.startswith("ifra_") for e in entries),
+              f"{subject}: IFRA prohibits it, and the library does not")
+    elif kinds != {"S"} and not figures:
+        bare.append(subject)
+check(len(bare) <= MOST_WITHOUT_A_LIMIT, f"{len(bare)} subjects of IFRA standards have no limit here, and {MOST_WITHOUT_A_LIMIT} had none before")
+print(f"subjects of IFRA standards without any limit here ({len(bare)}): " + ", ".join(sorted(bare)))

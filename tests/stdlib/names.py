@@ -44,7 +44,7 @@ for word in ("oz", "floz", "cup", "tsp", "tbsp", "pint", "gallon", "quart"):
 
 FIELDS = {
     "cite": "standing", "category": "code within source remark", "substance": "cas also source remark",
-    "group": "cas members remark", "caution": "applies source", "rules": "markets dated continues in_force placed_until sold_until source remark",
+    "group": "cas members source remark", "caution": "applies source", "rules": "markets dated publisher continues in_force placed_until sold_until source remark",
     "allergen": "label substances oils cas leave_on rinse_off source remark",
     "oil": "botanical family part process inci cas density flash note odour impact tenacity keeps phototoxic moods "
            "cost_tier price conservation also contains source remark",
@@ -65,6 +65,16 @@ USUAL = """never_neat not_for_ingestion if_swallowed keep_from_children keep_fro
     stop_on_reaction no_broken_skin sun bath diffusion pregnancy_general medicines babies oxidation flammable surfaces
     no_medical_claim gloves_bench fresh_batch_records"""
 check(set(D["caution"]) == set(USUAL.split()), "the usual cautions are not all there, or more than these")
+
+# Who published a rule set, and when: what others published says both, and what has no day of its own says so here. The
+# annexes are a text in force that changes, the handbook and the opinions are several texts or known by their year.
+UNDATED = {"ifra_52_policy", "ifra_undated", "handbook_2014", "eu_annex_ii", "eu_annex_iii", "uk_annex_iii", "eu_sccs",
+           "eu_2003_15", "qra2_derived", "estimates", "supplier_advice"}
+OURS = {"qra2_derived", "estimates", "supplier_advice"}
+for name, row in D["rules"].items():
+    check(bool(field(row, "publisher")) != (name in OURS), f"{row.where}: publisher of `{name}`")
+    dated = field(row, "dated") or field(row, "in_force") or field(row, "continues")
+    check(bool(dated) != (name in UNDATED), f"{row.where}: date of `{name}`")
 
 # Where the rule sets hold.
 EVERYWHERE = {"handbook_2014", "ifra_52_policy", "qra2_derived", "estimates", "supplier_advice"}
@@ -99,6 +109,28 @@ for kind in ("substance", "group", "oil", "ingredient"):
             check(cas_ok(cas), f"{row.where}: CAS number {cas} of `{name}` fails its check digit")
         elif kind != "group" and (kind != "oil" or field(row, "density")):
             blank_cas.append(name)
+
+# Numbers of substances that were read in a list, with the text they say they were read in. The rest are from memory.
+READ_IN = {"ifra_list": ("standard", "IFRA's transparency list"), "ifra_index": ("standard", "index of the IFRA Standards"),
+           "annex_iii": ("law", "Regulation (EC) 1223/2009, Annex III"), "swiss_eight": ("paper", "Swiss rule on furocoumarins")}
+MOST_CAS_FROM_MEMORY = 130
+read_cas = {row["substance"]: row for row in table("cas_numbers.csv")}
+check(len(read_cas) == len(table("cas_numbers.csv")) == 180, "cas_numbers.csv: 180 substances expected, each once")
+recalled_cas = []
+for kind in ("substance", "group"):
+    for name, row in D[kind].items():
+        read, stated = read_cas.pop(name, None), field(row, "source")
+        if read:
+            standing, words = READ_IN[read["read_in"]]
+            check(text(value(row, "cas")) == read["cas"] and read["printed"], f"{name}: read as {read['cas']} in {read['read_in']}")
+            check(any(r[0] == "source" and r[1] == standing and words in text(r[2]) for r in row.block), f"{name}: its number was read in {words}")
+        else:
+            check(not stated, f"{name}: a source of its number, and no row of cas_numbers.csv")
+            recalled_cas += [name] if field(row, "cas") else []
+for name in read_cas:
+    check(False, f"cas_numbers.csv: `{name}` is no substance of the library")
+check(len(recalled_cas) <= MOST_CAS_FROM_MEMORY,
+      f"{len(recalled_cas)} CAS numbers of substances rest on memory, and {MOST_CAS_FROM_MEMORY} did before")
 
 # ---------------------------------------------------------------- units
 

@@ -97,4 +97,6 @@ for name in restricted:
     oil = D["oil"][name]
     check(all((name, row[2]) in BESIDE for row in field(oil, "contains").block or []),
           f"{oil.where}: a restricted material has no known composition")
+    check(field(oil, "contains").block or field(oil, "contains")[1] == "unknown",
+          f"{oil.where}: does not say that its composition is unknown")
     check(any(subject == name for subject, _ in limits), f"{oil.where}: `{name}` is restricted by nothing")
