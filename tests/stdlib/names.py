@@ -45,6 +45,7 @@ for word in ("oz", "floz", "cup", "tsp", "tbsp", "pint", "gallon", "quart"):
 FIELDS = {
     "cite": "standing", "category": "code within source remark", "substance": "cas also source remark",
     "group": "cas members source remark", "caution": "applies source", "rules": "markets dated publisher continues in_force placed_until sold_until source remark",
+    "harm": "substances source remark",
     "allergen": "label substances oils cas leave_on rinse_off source remark",
     "oil": "botanical family part process inci cas density flash note odour impact tenacity keeps phototoxic moods "
            "cost_tier price conservation also contains source remark",
