@@ -244,6 +244,7 @@ private:
     };
     std::unordered_map<DeclId, LetEntry> lets_;
     std::unordered_map<MaterialId, Material> neat_;      // dilutions as they were before they were dissolved
+    std::unordered_map<MaterialId, std::vector<MaterialId>> strengths_;  // of a dilution: those that it is like, of all above it
     std::unordered_map<BlendId, BlendDraft> drafts_;     // of the blends that a variation starts from
     std::unordered_set<std::string_view> varied_;        // their names, as the heads of variations have them
     std::vector<Span> broken_rows_;                  // heads that could not be read as declarations

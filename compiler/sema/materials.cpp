@@ -247,11 +247,15 @@ MaterialId Elaborator::material(DeclId id) {
         Material& neat = neat_.emplace(record, m).first->second;
         if (density_given) neat.density = density_above;  // of the oil before it is dissolved nothing new is said
         dissolve(m, density_given);
-        // Of a dilution at another strength: as much of it as holds the same oil.
+        // Of dilutions at other strengths: as much of each as holds the same oil.
         if (like != kNoDecl) {
             const MaterialId from = names_.at(like).record;
-            if (const auto other = neat_.find(from); other != neat_.end() && other->second.dilution) {
-                m.counts_as.push_back({from, (m.dilution->share / other->second.dilution->share).to_double()});
+            if (neat_.count(from) > 0) {
+                std::vector<MaterialId> above = strengths_[from];
+                above.push_back(from);
+                for (const MaterialId other : above)
+                    m.counts_as.push_back({other, (m.dilution->share / neat_.at(other).dilution->share).to_double()});
+                strengths_[record] = std::move(above);
                 if (!diluted_here && !density_given) m.density = model_.materials[from].density;  // the same dilution
             }
         }
@@ -322,6 +326,20 @@ void Elaborator::dissolve(Material& m, bool density_stated) {
     }
     m.known_typical = m.known_typical * share + (1 - share);
     for (auto& other : m.counts_as) other.share *= share;
+    // The carrier is in the product as well, and so is what it counts as.
+    if (share < 1) {
+        const auto count = [&](MaterialId material, double of_it) {
+            const auto there = std::find_if(m.counts_as.begin(), m.counts_as.end(),
+                                            [&](const CountsAs& c) { return c.material == material; });
+            if (there != m.counts_as.end()) {
+                there->share += of_it;
+            } else {
+                m.counts_as.push_back({material, of_it});
+            }
+        };
+        count(m.dilution->in, 1 - share);
+        for (const auto& other : carrier.counts_as) count(other.material, other.share * (1 - share));
+    }
     if (density_stated || share == 1) return;  // stated of the dilution itself
     // Volumes taken to add up: 1/d = share/d(oil) + (1 - share)/d(carrier).
     if (!m.density || !carrier.density || !(m.density->g_per_ml.typical > 0) || !(carrier.density->g_per_ml.typical > 0)) {
@@ -539,7 +557,7 @@ SubstanceId Elaborator::substance(DeclId id) {
     return record;
 }
 
-/// All groups are read before any oil, so that every substance knows what it counts towards.
+/// All groups of the library are read before any oil, so that every substance knows what it counts towards.
 void Elaborator::load_groups() {
     for (const DeclId id : names_.library_of(Kind::group)) substance(id);
 }

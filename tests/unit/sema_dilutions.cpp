@@ -73,6 +73,44 @@ TEST_CASE("A dilution of a dilution's kind has a strength of its own") {
     same(uses(*product("    1 part bergamot_expressed\n", "0.1 %")), uses(*product("    1 part quarter\n", "0.4 %")));
 }
 
+TEST_CASE("What a dilution is dissolved in is in the product, and meets its own limits") {
+    const auto c = compile_text("a.scruple",
+                                "rules house {}\nlimit dipropylene_glycol under house { 1 % in skin }\n"
+                                "workshop \"W\" { rules house }\n"
+                                "oil t like lavender { diluted 10 % in dipropylene_glycol }\nblend b { 1 part t }\n"
+                                "product p {\n    blend b at 2 % w/w\n    format salt_scrub of 100 g\n"
+                                "    in 0.2 % dipropylene_glycol, rest jojoba\n}\n");
+    const auto found = uses(*c);
+    REQUIRE(found.size() == 1);
+    CHECK(found.at("firm dipropylene_glycol") == Approx((0.02 * 90 + 0.98 * 0.2) / 1).epsilon(1e-9));
+    CHECK(has(*c, Code::over_limit));
+}
+
+TEST_CASE("A dilution counts towards the limit of every strength that it is like, however far up") {
+    const auto c = compile_text("a.scruple",
+                                std::string(kDilutions) + "oil eighth like quarter { diluted 12.5 % in jojoba }\n"
+                                "rules house {}\nlimit half under house { 0.5 % in skin }\nlimit quarter under house { 0.5 % in skin }\n"
+                                "workshop \"W\" { rules house }\nblend b { 1 part eighth }\n"
+                                "product p {\n    blend b at 1 % w/w\n    format body_oil of 100 ml\n    in squalane\n}\n");
+    const auto found = uses(*c);
+    REQUIRE(found.size() == 2);
+    CHECK(found.at("firm half") == Approx(0.25 / 0.5).epsilon(1e-9));
+    CHECK(found.at("firm quarter") == Approx(0.5 / 0.5).epsilon(1e-9));
+}
+
+TEST_CASE("A group of one's own is summed wherever it stands") {
+    const std::string oil = "oil t {\n    density 0.9 g/ml\n    contains {\n        10 % linalool\n        20 % geraniol\n    }\n}\n";
+    const std::string group = "group mine { members linalool, geraniol }\n";
+    const std::string rest =
+        "rules house {}\nlimit mine under house { 1 % in skin }\nworkshop \"W\" { rules house }\nblend b { 1 part t }\n"
+        "product p {\n    blend b at 1 % w/w\n    format body_oil of 100 ml\n    in jojoba\n}\n";
+    for (const auto& text : {group + oil + rest, oil + rest + group}) {
+        const auto found = uses(*compile_text("a.scruple", text));
+        REQUIRE(found.size() == 1);
+        CHECK(found.at("firm mine") == Approx(0.3).epsilon(1e-9));
+    }
+}
+
 TEST_CASE("A bottle of one's own keeps the limits of the oil that it is like") {
     same(uses(*product("    1 part bergamot_expressed\n", "0.3 %")), uses(*product("    1 part own\n", "0.3 %")));
     // Together they are one oil.
