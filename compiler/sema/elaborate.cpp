@@ -17,6 +17,10 @@ Model Elaborator::run(bool labels) {
     if (workshop_ != kNoDecl) workshop(workshop_);
     // In the order of the files, so that findings and records do not depend on who asks first.
     const auto declared = static_cast<DeclId>(names_.size());
+    // A collection's own groups before any oil, as the library's: wherever they stand, what oils hold counts towards them.
+    for (DeclId id = 0; id < declared; ++id) {
+        if (names_.at(id).kind == Kind::group && names_.at(id).scope != kLibraryScope) substance(id);
+    }
     for (DeclId id = 0; id < declared; ++id) {
         const Decl& decl = names_.at(id);
         if (decl.scope == kLibraryScope) continue;
