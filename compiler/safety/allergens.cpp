@@ -116,6 +116,9 @@ void AllergenTable::gather() {
             Name& name = names_[name_of(a.label, list.rules)];
             add_entry(name, a);
             const Name covered = names_[before];
+            for (const Allergen* held : {covered.leave_on, covered.rinse_off}) {
+                if (held) add_entry(name, *held);  // the lowest threshold counts
+            }
             for (const SubstanceId s : covered.substances) {
                 if (std::find(name.substances.begin(), name.substances.end(), s) ==
                     name.substances.end())

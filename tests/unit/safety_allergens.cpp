@@ -290,6 +290,19 @@ TEST_CASE("A maker's own list continues the library's", "[allergens]") {
           Approx(0.005).epsilon(1e-12));
 }
 
+TEST_CASE("What a later list adds to a name has the lowest threshold of both", "[allergens]") {
+    // Citral: 0.0009 % now, under 0.001 %; with what the next list adds 0.00135 %.
+    const auto c = product("0.002 %", "body_oil", "rules eu_2003_15, next", "2026-05-02",
+                           "rules next {\n    continues eu_2003_15\n    placed_until 2026-07-31\n}\n"
+                           "allergen more_citral under next {\n    label \"Citral\"\n    substances linalool\n"
+                           "    leave_on 0.5 %\n}\n");
+    const LabelNames names = label(*c);
+    const NamedAllergen* citral = find(names.named, "Citral");
+    REQUIRE(citral);
+    CHECK(citral->later != kNone);
+    CHECK(citral->threshold == Approx(1e-5));
+}
+
 TEST_CASE("A check reads no allergens of the library", "[allergens]") {
     CompileOptions findings;
     findings.keep_figures = false;
