@@ -53,8 +53,12 @@ void write_check(JsonWriter& json, const Model& model, const Check& check) {
     json.number("actual_percent", check.actual * 100);
     json.number("actual_at_maximum_percent", check.actual_at_maximum * 100);
     json.number("limit_percent", check.limit * 100);
-    json.number("used_percent", check.used * 100);
-    json.number("used_at_maximum_percent", check.used_at_maximum * 100);
+    // Where nothing is allowed there is no share of it; 0 would read as harmless.
+    const auto used = [&](double share) {
+        return check.kind == CheckKind::prohibited ? std::nullopt : std::optional<double>(share * 100);
+    };
+    json.number("used_percent", used(check.used));
+    json.number("used_at_maximum_percent", used(check.used_at_maximum));
     json.boolean("soft", check.soft);
     json.text("verdict", verdict_word(check.verdict));
     write_source(json, model, check.row);
