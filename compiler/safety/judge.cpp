@@ -291,7 +291,8 @@ private:
         for (const auto& line : formula_.lines) {
             const PhototoxicRow& row = rows[line.material];
             if (!row.row) continue;
-            tighter = tighter || row.row != table_->phototoxic[line.material].row;
+            const PhototoxicRow& published = table_->phototoxic[line.material];
+            tighter = tighter || row.row != published.row || row.limit != published.limit;
             add_to(use, line.share, 1 / row.limit);
             auto there = std::find_if(parts.begin(), parts.end(), [&](const PhototoxicPart& p) {
                 return p.material == line.material;

@@ -60,17 +60,21 @@ public:
         for (std::size_t m = 0; m < materials; ++m) {
             table_.parts_from.push_back(static_cast<std::uint32_t>(table_.parts.size()));
             table_.unstated_from.push_back(static_cast<std::uint32_t>(table_.unstated.size()));
-            const auto count = [&](MaterialId as, double share) {
+            Light oil, carrier;
+            const auto count = [&](MaterialId as, double share, Light& light) {
                 const Found& found = found_of[as];
                 add_parts(own_entries[as], share, share);
-                lower(table_.phototoxic[m], found.light, share);
-                lower(table_.phototoxic_any[m], found.light_any.row ? found.light_any : found.light, share);
+                lower(light.published, found.light, share);
+                lower(light.any, found.light_any.row ? found.light_any : found.light, share);
                 append(table_.unstated, found.unstated);
             };
-            count(static_cast<MaterialId>(m), 1);
+            count(static_cast<MaterialId>(m), 1, oil);
             for (const auto& other : model_.materials[m].counts_as) {
-                if (other.material < materials && other.share > 0) count(other.material, other.share);
+                if (other.material < materials && other.share > 0)
+                    count(other.material, other.share, is_carrier(model_.materials[m], other.material) ? carrier : oil);
             }
+            table_.phototoxic[m] = together(oil.published, carrier.published);
+            table_.phototoxic_any[m] = together(oil.any, carrier.any);
             for (const auto& part : model_.materials[m].contains) {
                 if (part.substance >= substances || !(part.fraction.high > 0)) continue;
                 add_parts(entries_of[part.substance], part.fraction.typical, part.fraction.high);
@@ -113,6 +117,27 @@ private:
         if (!other.row) return;
         other.limit /= share;
         if (!row.row || other.limit < row.limit) row = other;
+    }
+
+    /// The strictest rows of one kind of matter: an oil is one, whatever it counts as, and what it is dissolved in another.
+    struct Light {
+        PhototoxicRow published;
+        PhototoxicRow any;  // derived rows too
+    };
+
+    bool is_carrier(const Material& material, MaterialId other) const {
+        if (!material.dilution) return false;
+        const auto& more = model_.materials[material.dilution->in].counts_as;
+        return other == material.dilution->in ||
+               std::any_of(more.begin(), more.end(), [&](const CountsAs& c) { return c.material == other; });
+    }
+
+    /// Both burn, so their shares of their limits add up: the tighter row with what is left of it beside the other.
+    static PhototoxicRow together(const PhototoxicRow& oil, const PhototoxicRow& carrier) {
+        if (!oil.row || !carrier.row) return oil.row ? oil : carrier;
+        PhototoxicRow both = oil.limit <= carrier.limit ? oil : carrier;
+        both.limit = 1 / (1 / oil.limit + 1 / carrier.limit);
+        return both;
     }
 
     static void append(std::vector<UnstatedRow>& to, const std::vector<UnstatedRow>& from) {

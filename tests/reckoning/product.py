@@ -251,8 +251,8 @@ class Product:
         """The sum over oils that burn skin in sun, each as a share of its own limit; None where none is there."""
         limits, parts, tighter = {}, {}, False
         for material in self.held_at(Fraction(1)).keys() | self.held:
-            firm = book.light(self.shelf.gram(material).counts, False)
-            any_ = book.light(self.shelf.gram(material).counts, True)
+            firm = book.light(self.shelf.gram(material).matters, False)
+            any_ = book.light(self.shelf.gram(material).matters, True)
             if soft and any_ is not None and (firm is None or any_ < firm):
                 tighter = True
             limit = any_ if soft else firm
@@ -481,8 +481,11 @@ class Book:
         least = min((r["limit"] for r in rows), default=None)
         return [r for r in rows if r["limit"] == least]
 
-    def light(self, counts, soft):
-        """The limit on a material that counts as others: its share of each over that one's limit, the tightest."""
-        limits = [row["limit"] / grams for name, grams in counts.items() if grams for row in self.lights.get(name, [])
-                  if soft or row["standing"] not in SOFT]
-        return min(limits, default=None)
+    def light(self, matters, soft):
+        """How much of a material skin in the sun may take: the shares of what it is made of, each over the tightest limit of
+        what that counts as, add up to one."""
+        used = Fraction(0)
+        for counts in matters:
+            used += max((grams / row["limit"] for name, grams in counts.items() for row in self.lights.get(name, [])
+                         if soft or row["standing"] not in SOFT), default=Fraction(0))
+        return 1 / used if used else None

@@ -31,10 +31,15 @@ class Thing:
 
 
 class Gram:
-    """What one gram of it is. `counts`: grams of which material; `typical` and `high`: grams of which substance."""
+    """What one gram of it is. `counts`: grams of which material; `matters`: the same, apart for the oil and for what it is
+    dissolved in; `typical` and `high`: grams of which substance."""
 
-    def __init__(self, counts, typical, high, unknown, unknown_of_oil, told, dissolved):
-        self.counts, self.typical, self.high = counts, typical, high
+    def __init__(self, matters, typical, high, unknown, unknown_of_oil, told, dissolved):
+        self.matters, self.typical, self.high = matters, typical, high
+        self.counts = {}
+        for matter in matters:
+            for name, grams in matter.items():
+                self.counts[name] = self.counts.get(name, 0) + grams
         self.unknown, self.unknown_of_oil, self.told, self.dissolved = unknown, unknown_of_oil, told, dissolved
 
 
@@ -483,6 +488,7 @@ class Shelf:
                         or (self.groups[s] and not any(m in rows or m in self.groups and typical.get(m) is not None for m in self.groups[s]))]
         unknown = max(Fraction(0), 1 - sum(rows[s][0] for s in constituents))
         share, carrier = self.dilution(name) or (Fraction(1), None)
+        carried = {}
         counts = {name: Fraction(1)}
         above = self.things[name].like
         while above:
@@ -494,6 +500,5 @@ class Shelf:
             for whole, part in ((typical, inside.typical), (high, inside.high)):
                 for s in {**whole, **part}:
                     whole[s] = whole.get(s, 0) * share + part.get(s, 0) * (1 - share)
-            for other, grams in inside.counts.items():
-                counts[other] = counts.get(other, 0) + grams * (1 - share)
-        return Gram(counts, typical, high, unknown * share, unknown, bool(constituents), share < 1)
+            carried = {other: grams * (1 - share) for other, grams in inside.counts.items()}
+        return Gram([counts, carried], typical, high, unknown * share, unknown, bool(constituents), share < 1)

@@ -86,6 +86,19 @@ TEST_CASE("What a dilution is dissolved in is in the product, and meets its own 
     CHECK(has(*c, Code::over_limit));
 }
 
+TEST_CASE("An oil that burns skin in sun and a carrier that does add up") {
+    const auto c = compile_text("a.scruple",
+                                "ingredient macerate {\n    density 0.92 g/ml\n    role fixed_oil\n}\n"
+                                "oil t like bergamot_expressed { diluted 20 % in macerate }\n"
+                                "rules house {}\nlimit macerate under house {\n    effect phototoxic\n    1 % in sunlit_skin\n}\n"
+                                "limit bergamot_expressed under house {\n    effect phototoxic\n    0.4 % in sunlit_skin\n}\n"
+                                "workshop \"W\" { rules house }\nblend b { 1 part t }\n"
+                                "product p {\n    blend b at 0.5 % w/w\n    format body_oil of 100 ml\n    in jojoba\n}\n");
+    const auto found = uses(*c);
+    REQUIRE(found.size() == 1);
+    CHECK(found.at("firm sun") == Approx(0.1 / 0.4 + 0.4 / 1).epsilon(1e-9));
+}
+
 TEST_CASE("A dilution counts towards the limit of every strength that it is like, however far up") {
     const auto c = compile_text("a.scruple",
                                 std::string(kDilutions) + "oil eighth like quarter { diluted 12.5 % in jojoba }\n"
