@@ -200,6 +200,7 @@ class Comparison:
         decimals = next((d for d, size in ((2, 1), (3, Fraction(1, 10)), (4, Fraction(1, 100)), (5, Fraction(1, 1000))) if percent >= size), 6)
         down = Fraction(math.floor(percent * 10**decimals), 10**decimals)
         text = f"{float(down):.{decimals}f}" if down else "0"
+        self.met[f"ceiling of {decimals if down else 0} decimals"] += 1
         check(told["value_percent"] == text, f"{what}: rounded down from {float(percent)!r}", f"{told['value_percent']}, not {text}")
         ww = Fraction(told["ww_percent"])
         exact = own.ww * 100

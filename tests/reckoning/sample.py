@@ -22,7 +22,8 @@ MUST_MEET = {
     "check substance": 1000, "check substance soft": 100, "check material": 500, "check material soft": 20, "check banned": 20, "check banned soft": 5,
     "check phototoxic_sum": 100, "check phototoxic_sum soft": 5, "check undiluted_on_skin": 5, "check passes": 1000, "check warns": 100, "check fails": 100,
     "ceiling bound": 300, "ceiling none_applies": 5, "ceiling over_without_blend": 20, "ceiling not_known": 20, "careful bound": 300,
-    "unstated": 5, "label listed": 150, "label other_law": 50, "label no_list": 5, "names": 500, "later names": 20, "impossible": 5,
+    "ceiling of 2 decimals": 30, "ceiling of 3 decimals": 30, "ceiling of 4 decimals": 20, "ceiling of 5 decimals": 10, "ceiling of 6 decimals": 10,
+    "ceiling of 0 decimals": 5, "unstated": 5, "label listed": 150, "label other_law": 50, "label no_list": 5, "names": 500, "later names": 20, "impossible": 5,
 }
 
 
@@ -123,7 +124,7 @@ class Maker:
                     rows.append(f"    source     {chance.choice(('derived', 'estimate', 'handbook', 'law'))} \"invented\"")
                 for category in chance.sample(categories, chance.randint(1, 3)):
                     figure = chance.random()
-                    words = (f"{self.figure(0.002, 6)} %" if figure < 0.86 else "unlimited" if figure < 0.9 else "unstated" if figure < 0.92 else "none")
+                    words = (f"{self.figure(0.000004, 0.002)} %" if figure < 0.12 else f"{self.figure(0.002, 6)} %" if figure < 0.86 else "unlimited" if figure < 0.9 else "unstated" if figure < 0.92 else "none")
                     by = f" by {chance.choice(('tank', 'worked', 'guess', 'act'))}" if chance.random() < 0.5 else ""
                     more = f", {chance.choice(categories)}" if chance.random() < 0.3 else ""
                     if more and more[2:] == category:
@@ -136,6 +137,15 @@ class Maker:
             self.say(f"allergen own_{number} under names {{", f'    label      "{chance.choice(("Linalool", "Citral", "Own Name", "Other Name"))}"',
                      f"    substances {', '.join(substances)}", *([f"    oils       {chance.choice(self.own[1:])}, {chance.choice(self.known)}"] if number % 2 else []),
                      f"    leave_on   {self.figure(0.0001, 0.1)} %", *([f"    rinse_off  {self.figure(0.001, 1)} %"] if number != 2 else []), "}")
+
+    def edges(self):
+        """A part in a million under a limit, at it, and over it."""
+        self.say('substance own_pure {\n    cas        "64-17-5"\n}', "oil own_edge {\n    density    0.9 g/ml at 20 C\n    contains {\n        100 %      own_pure\n    }\n}",
+                 "blend edge {\n    1 part     own_edge\n}")
+        for rules in ("house", "strict"):
+            self.say(f"limit own_pure under {rules} {{\n    0.5 %      in skin\n    0.2 %      in no_skin by worked\n}}")
+        for number, (form, load) in enumerate((f, l) for f in ("solid_perfume", "wax_melt") for l in ("0.4999995", "0.5", "0.5000005", "0.1999998", "0.2", "0.2000002")):
+            self.say(f"product e{number} {{\n    blend      edge at {load} % of total\n    format     {form} of 60 g\n    in         squalane\n}}")
 
     def blends(self):
         chance = self.chance
@@ -228,6 +238,7 @@ def collections(seed, count, library):
         maker.materials()
         maker.rules_of_the_house()
         maker.bases()
+        maker.edges()
         maker.blends()
         for product in range(min(EACH, count - number * EACH)):
             maker.product(product)
