@@ -98,7 +98,7 @@ class Maker:
         self.say("base laced {", "    phase warm {", f"        {self.figure(0.05, 9)} %  {chance.choice(self.known)}", "        rest       plain", "    }", "    phase cool {",
                  f"        {self.figure(0.01, 1)} % of total {chance.choice(self.own)}", "        blend", "    }", "    phase last {",
                  f"        {self.figure(0.1, 5)} % of total beeswax_yellow", "        12 %       spiked", "    }", "}")
-        self.say("base waxen {\n    rest       soy_wax_container\n    20 %       laced\n    3 %        ethanol_96\n}")
+        self.say("base waxen {\n    rest       soy_wax_container\n    20 %       laced\n    10 %       shea\n    3 %        ethanol_96\n}")
         self.say(f"base strong {{\n    {self.figure(0.5, 20)} %  {chance.choice(self.known)}\n    rest       spiked\n}}")
         self.say("base none_weighed {\n    40 %       heavy\n    60 %       jojoba\n}")
 
