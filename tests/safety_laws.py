@@ -368,7 +368,7 @@ def pasting(tally, given, room):
                     value = value + step if over else value
                     if value > 0:
                         loads[name] = f"at {value:f} % " + (ceiling["basis"] if ceiling["basis"] != "w/w" else f"of {ceiling['of']}")
-                after = room.build(re.sub(r"^(product (p[0-9]+) \{\n    blend      [a-z0-9_]+).*$", lambda m: f"{m[1]} {loads[m[2]]}" if m[2] in loads else m[0],
+                after = room.build(re.sub(r"^(product ([pe][0-9]+) \{\n    blend      [a-z0-9_]+).*$", lambda m: f"{m[1]} {loads[m[2]]}" if m[2] in loads else m[0],
                                           text, flags=re.M))
                 for name in loads:
                     what = f"{number}: {name}: {kind} {loads[name]}"
