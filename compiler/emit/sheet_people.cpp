@@ -30,7 +30,7 @@ std::string small(std::string text) {
     return text;
 }
 
-std::string whom(const Model& model, const UsualFigure& f) {
+std::string for_whom(const Model& model, const UsualFigure& f) {
     if (f.audience == kNone) return plain(f.guide->header.title);
     const auto& guided = f.guide->audience;
     // The guide's own group where it is narrower than the one that the product names.
@@ -38,7 +38,7 @@ std::string whom(const Model& model, const UsualFigure& f) {
     return plain(audience_text(model, narrower ? guided[0] : f.audience));
 }
 
-std::string figure_of(const GuideRow& row) { return row.none ? "none at all" : exact_percent(row.high) + " %"; }
+std::string usual_figure_text(const GuideRow& row) { return row.none ? "none at all" : exact_percent(row.high) + " %"; }
 
 /// Several sources and oils that say the same to the same people.
 struct Said {
@@ -111,16 +111,16 @@ void add_usual(PeopleFacts& facts, const Document& document, ProductId id) {
     }
     const OwnBasis own = own_basis(model, model.products[id]);
     const UsualFigure& f = people.usual;
-    const std::string of_oil = f.guide->of_oils ? ", from " + figure_of(*f.row) + " of " + plain(f.guide->header.title) : "";
+    const std::string of_oil = f.guide->of_oils ? ", from " + usual_figure_text(*f.row) + " of " + plain(f.guide->header.title) : "";
     std::string text;
     if (f.row->none) {
-        text = "none at all for " + whom(model, f);
+        text = "none at all for " + for_whom(model, f);
     } else if (people.ceiling.state == Ceiling::State::bound) {
-        text = "at most " + people.ceiling.text + " % of this blend, " + basis_text(own.basis, own.of) + ", for " + whom(model, f) + of_oil;
+        text = "at most " + people.ceiling.text + " % of this blend, " + basis_text(own.basis, own.of) + ", for " + for_whom(model, f) + of_oil;
     } else if (people.ceiling.state == Ceiling::State::over_without_blend) {
-        text = "the base alone is above the " + figure_of(*f.row) + " for " + whom(model, f);
+        text = "the base alone is above the " + usual_figure_text(*f.row) + " for " + for_whom(model, f);
     } else {
-        text = "at most " + figure_of(*f.row) + " for " + whom(model, f) + ", which no load of this blend reaches";
+        text = "at most " + usual_figure_text(*f.row) + " for " + for_whom(model, f) + ", which no load of this blend reaches";
     }
     facts.emplace_back("Usual dilution", text);
     if (people.over) {
@@ -131,8 +131,8 @@ void add_usual(PeopleFacts& facts, const Document& document, ProductId id) {
     std::vector<std::string> others;
     for (const UsualFigure& o : people.others) {
         if (o.guide != f.guide) continue;
-        std::string figure = figure_of(*o.row);
-        if (figure != figure_of(*f.row) && std::find(others.begin(), others.end(), figure) == others.end()) others.push_back(std::move(figure));
+        std::string figure = usual_figure_text(*o.row);
+        if (figure != usual_figure_text(*f.row) && std::find(others.begin(), others.end(), figure) == others.end()) others.push_back(std::move(figure));
     }
     if (!others.empty()) facts.emplace_back("", "other sources say " + list_text(others) + "; the strictest counts");
     if (!unguided.empty()) facts.emplace_back("", unguided);

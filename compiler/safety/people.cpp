@@ -23,7 +23,7 @@ bool carried(const Caution& caution, Contact contact) {
 }
 
 /// Law and standards keep an oil from people where they hold; everybody else advises.
-bool forbids(const Model& model, const Caution& caution) {
+bool keeps_from(const Model& model, const Caution& caution) {
     if (caution.rules != kNone && !rules_hold(model, caution.rules)) return false;
     return std::any_of(caution.sources.begin(), caution.sources.end(), [&](SourceId s) {
         return model.standing(s) == Standing::law || model.standing(s) == Standing::standard;
@@ -128,10 +128,10 @@ private:
             }
             if (against.empty()) continue;
             std::stable_sort(against.begin(), against.end(), [&](const Caution* a, const Caution* b) {
-                return forbids(model_, *a) && !forbids(model_, *b);
+                return keeps_from(model_, *a) && !keeps_from(model_, *b);
             });
             const Caution& first = *against.front();
-            const bool law = forbids(model_, first);
+            const bool law = keeps_from(model_, first);
             ++(law ? out_.failing : out_.warning);
             auto found = bag_.add(law ? Code::not_for_audience : Code::advised_against, load_place(product_),
                                   material_name(model_, h.material) + " is in " + std::string(product_.header.name) +
