@@ -97,6 +97,7 @@ int run(int argc, char** argv) {
     build_cmd->add_option("--make", build.make, "how many units of each product, instead of what the recipe says")
         ->check(CLI::Range(1, 1000000))
         ->type_name("N");
+    build_cmd->add_flag("--all-cautions", build.all_cautions, "print every caution on sheets, not only the gravest");
     build_cmd->add_option("--out", build.out, "write files into this folder instead of the screen")->type_name("DIR");
     add_common(build_cmd, build.common, true);
 

@@ -84,6 +84,7 @@ int run_build(FileSystem& files, const BuildOptions& options) {
     for (const auto& c : compiled.collections) {
         documents.push_back(c->document());
         documents.back().on = options.on;
+        documents.back().all_cautions = options.all_cautions;
         keep_only(documents.back(), options.only, found);
     }
     for (const auto& name : options.only) {

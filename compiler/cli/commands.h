@@ -33,6 +33,7 @@ struct BuildOptions {
     std::vector<std::string> only;
     std::optional<std::int64_t> make;
     std::string out;
+    bool all_cautions = false;
 };
 int run_build(FileSystem& files, const BuildOptions& options);
 

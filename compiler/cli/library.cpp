@@ -77,6 +77,8 @@ std::string Library::card(const ShelfEntry& e) const {
             case Shelf::rules: return emit::rules_card(catalogue_, e.record);
             case Shelf::category: return emit::category_card(catalogue_, e.record);
             case Shelf::caution: return emit::caution_card(catalogue_, model_.cautions[e.record]);
+            case Shelf::guide: return emit::guide_card(catalogue_, model_.guides[e.record]);
+            case Shelf::audience: return emit::audience_card(catalogue_, e.record);
             case Shelf::unit: return emit::unit_card(details_.all()[e.record]);
             case Shelf::source: return emit::source_card(catalogue_, model_.sources[e.record]);
             case Shelf::limit: break;

@@ -23,6 +23,8 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, kShelfCount>
     {"category", "categories"},
     {"limit", "limits"},
     {"caution", "cautions"},
+    {"guide", "guides"},
+    {"audience", "audiences"},
     {"unit", "units"},
     {"source", "sources"},
 }};
@@ -129,6 +131,7 @@ LibrarySearch::LibrarySearch(const Catalogue& c) {
         for (const auto mood : x.moods) facet("mood", mood);
         facet("price", emit::price_tier_word(figure("cost_tier")));
         if (figure("phototoxic") == "yes") facet("in sunlight", "phototoxic");
+        if (!x.cites_appendix.empty()) facet("listed in", "CITES appendix " + std::string(x.cites_appendix));
         if (d) facet("plant's state", d->text("conservation"));
     }
     for (const auto id : by_name(m.substances)) {
@@ -182,7 +185,27 @@ LibrarySearch::LibrarySearch(const Catalogue& c) {
         }
     }
     for (std::uint32_t i = 0; i < m.cautions.size(); ++i) {
-        add(Shelf::caution, i, m.cautions[i].header.name, m.cautions[i].text);
+        const Caution& x = m.cautions[i];
+        add(Shelf::caution, i, x.header.name, x.text);
+        for (const auto a : x.audience) facet("for", m.audiences[a].header.title);
+        for (const auto o : x.oils) facet("of", m.materials[o].header.title);
+        for (const auto s : x.substances) facet("of", m.substances[s].header.title);
+        entries_.back().general = x.usual();
+        if (!x.usual()) facet("advice", x.avoid ? "avoid" : "care");
+        for (const auto s : x.sources) facet("standing", standing_word(m.standing(s)));
+    }
+    for (std::uint32_t i = 0; i < m.guides.size(); ++i) {
+        const Guide& g = m.guides[i];
+        std::string figures;
+        for (const auto& row : g.rows) figures += (figures.empty() ? "" : "; ") + emit::guide_figure(row);
+        add(Shelf::guide, i, g.header.name, g.header.title + ": " + figures);
+        for (const auto a : g.audience) facet("for", m.audiences[a].header.title);
+        for (const auto o : g.oils) facet("of", m.materials[o].header.title);
+        for (const auto& row : g.rows) facet("standing", standing_word(m.standing(row.source)));
+    }
+    for (const auto id : by_name(m.audiences)) {
+        add(Shelf::audience, id, m.audiences[id].header.name, m.audiences[id].header.title);
+        also(c.details->find(NameSpace::audiences, m.audiences[id].header.name));
     }
     const auto& all = c.details->all();
     for (std::uint32_t i = 0; i < all.size(); ++i) {
@@ -224,6 +247,11 @@ std::vector<const ShelfEntry*> LibrarySearch::named(std::string_view text) const
 std::vector<Found> LibrarySearch::find(const std::vector<std::string>& words) const {
     std::vector<Found> out;
     const bool limits = std::any_of(words.begin(), words.end(), [](const auto& w) { return w == "limit" || w == "limits"; });
+    const auto asks_for = [&](Shelf shelf) {
+        return std::any_of(words.begin(), words.end(),
+                           [&](const auto& w) { return w == shelf_word(shelf, false) || w == shelf_word(shelf, true); });
+    };
+    const bool cautions = asks_for(Shelf::caution), guides = asks_for(Shelf::guide);
     std::vector<std::pair<std::string, std::string>> wanted;  // as written, and folded
     for (const auto& w : words) {
         auto f = folded(w);
@@ -235,6 +263,9 @@ std::vector<Found> LibrarySearch::find(const std::vector<std::string>& words) co
     if (wanted.empty()) return out;
     for (const auto& e : entries_) {
         if (e.shelf == Shelf::limit && !limits) continue;
+        // One about certain oils or people would crowd every list of oils.
+        if (e.shelf == Shelf::caution && !cautions && !e.general) continue;
+        if (e.shelf == Shelf::guide && !guides) continue;
         Found found{&e, true, ""};
         bool all = true;
         for (const auto& [written, word] : wanted) {
@@ -274,10 +305,10 @@ std::string LibrarySearch::near(std::string_view word) const {
                 text.remove_prefix(end);
             }
         };
-        if (e.shelf == Shelf::source || e.shelf == Shelf::caution) continue;
+        if (e.shelf == Shelf::source || e.shelf == Shelf::caution || e.shelf == Shelf::guide) continue;
         split(e.folded);
         for (const auto& f : e.facets) {
-            if (f.label != "plant's state") split(f.folded);  // a sentence, not a word to look for
+            if (f.label != "plant's state" && f.label != "listed in") split(f.folded);  // sentences, not words to look for
         }
     }
     return nearest(word, std::vector<std::string>(words.begin(), words.end()));

@@ -12,9 +12,9 @@ namespace scruple {
 
 /// In the order in which they are listed.
 enum class Shelf : std::uint8_t {
-    oil, ingredient, substance, group, format, base, rules, category, limit, caution, unit, source,
+    oil, ingredient, substance, group, format, base, rules, category, limit, caution, guide, audience, unit, source,
 };
-inline constexpr std::size_t kShelfCount = 12;
+inline constexpr std::size_t kShelfCount = 14;
 /// "oil", "oils".
 std::string_view shelf_word(Shelf shelf, bool many);
 
@@ -33,6 +33,7 @@ struct ShelfEntry {
     std::string folded;        // name and title
     std::vector<std::string> also;  // other whole names, folded
     std::vector<Facet> facets;
+    bool general = false;      // of a caution: it is about no oil and nobody in particular
 };
 
 struct Found {

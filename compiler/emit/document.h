@@ -13,6 +13,7 @@
 #include "library/model.h"
 #include "safety/allergens.h"
 #include "safety/judge.h"
+#include "safety/people.h"
 
 namespace scruple {
 
@@ -21,11 +22,13 @@ struct Document {
     const SourceMap* sources = nullptr;
     std::string_view collection;  // name of the collection's folder or file
     std::string_view on;          // the date given with --on, or empty
+    bool all_cautions = false;    // sheets print every caution, not only the first few
     std::vector<BlendId> blends;  // what to print, in order
     std::vector<ProductId> products;
     const std::vector<BlendFigures>* blend_figures = nullptr;  // by BlendId
     const std::vector<Formula>* formulas = nullptr;            // by ProductId
     const std::vector<Judgement>* judgements = nullptr;        // by ProductId
+    const std::vector<PeopleJudgement>* people = nullptr;      // by ProductId; null: not asked for
     const AllergenTable* allergens = nullptr;                  // null: labels were not asked for
     const std::vector<Diagnostic>* diagnostics = nullptr;      // sorted
 };

@@ -7,6 +7,7 @@
 #include "formula/fingerprint.h"
 #include "emit/json_parts.h"
 #include "emit/label.h"
+#include "emit/people.h"
 #include "emit/words.h"
 #include "num/decimal.h"
 
@@ -251,6 +252,7 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     write_safety(json, document, id);
     json.key("label");
     write_label(json, document, id);
+    write_conservation(json, model, formula);
     json.null("cost");
     add_assumptions(json, all_assumptions(document, product, formula));
     json.key("accepted");

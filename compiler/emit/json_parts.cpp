@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "diag/place.h"
+#include "emit/people.h"
 #include "emit/words.h"
 #include "num/decimal.h"
 
@@ -180,6 +181,7 @@ void write_safety(JsonWriter& json, const Document& document, ProductId id) {
         json.close_object();
     }
     json.close_array();
+    write_people(json, document, id);
     json.close_object();
 }
 

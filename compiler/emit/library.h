@@ -36,9 +36,17 @@ Page base_card(const Catalogue& catalogue, BaseId base);
 Page rules_card(const Catalogue& catalogue, RuleSetId rules);
 Page category_card(const Catalogue& catalogue, CategoryId category);
 Page source_card(const Catalogue& catalogue, const Source& source);
-/// A unit or a caution: few words, as they are written.
+/// A unit, or what is said of people: few words, as they are written.
 Page unit_card(const Detail& unit);
 Page caution_card(const Catalogue& catalogue, const Caution& caution);
+Page audience_card(const Catalogue& catalogue, AudienceId audience);
+Page guide_card(const Catalogue& catalogue, const Guide& guide);
+/// The names of audiences, oils and the like, as they are written.
+std::vector<std::string> audience_names(const Model& model, const std::vector<AudienceId>& audiences);
+std::vector<std::string> material_names(const Model& model, const std::vector<MaterialId>& materials);
+std::vector<std::string> substance_names(const Model& model, const std::vector<SubstanceId>& substances);
+/// "none" or "2 %", "1 to 3 %, typically 2 %".
+std::string guide_figure(const GuideRow& row);
 
 /// Every limit of a list as a table: figure, where, against what, standing, remark.
 Table limits_table(const Catalogue& catalogue, const std::vector<std::uint32_t>& limits);

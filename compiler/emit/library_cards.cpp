@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "emit/library.h"
+#include "emit/people.h"
 #include "emit/words.h"
 #include "num/decimal.h"
 #include "safety/limit_table.h"
@@ -381,6 +382,11 @@ Page material_card(const Catalogue& c, MaterialId id) {
     how.add("price",
             tier.empty() ? "" : std::string(price_tier_word(tier)) + ", tier " + tier + " of 5");
     how.add("plant's state", plain(d ? d->text("conservation") : ""));
+    if (!x.cites_appendix.empty()) {
+        const Source* s = m.source(x.cites_source);
+        how.add("CITES", "Appendix " + appendix_text(x.cites_appendix) +
+                             (s ? " (" + std::string(standing_word(s->standing)) + ": " + plain(s->text) + ")" : ""));
+    }
     page.facts(how.take());
 
     const auto missing = missing_fields(c, x);
@@ -400,6 +406,7 @@ Page material_card(const Catalogue& c, MaterialId id) {
 
     std::vector<std::string> cautions;
     for (const auto& caution : m.cautions) {
+        if (!caution.usual()) continue;
         bool names = names_it(caution.text, x.header.title);
         if (d) {
             for (const auto& also : d->texts("also")) names = names || names_it(caution.text, also);
@@ -410,6 +417,7 @@ Page material_card(const Catalogue& c, MaterialId id) {
         page.heading("Cautions that name it");
         page.items(std::move(cautions), Tone::warning);
     }
+    add_material_cautions(page, c, id);
     // The density's own source stands beside it.
     for (const auto s : x.sources) sources.push_back(s);
     add_card_end(page, m, sources, d ? d->texts("remark") : std::vector<std::string>{});

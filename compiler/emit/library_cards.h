@@ -25,6 +25,8 @@ Page card_of(const Header& header);
 /// Under which names, by which lists, it is named on labels; empty where it is on none.
 /// One of the two is given.
 std::string label_text(const Model& model, SubstanceId substance, MaterialId material);
+/// The cautions about a material, gravest first, and the usual dilutions that speak of it.
+void add_material_cautions(Page& page, const Catalogue& catalogue, MaterialId material);
 /// Remarks, every source once, and the closing line.
 void add_card_end(Page& page, const Model& model, const std::vector<SourceId>& sources,
                   const std::vector<std::string>& remarks);

@@ -40,6 +40,7 @@ public:
                                           "moods",
                                           "cost_tier",
                                           "conservation",
+                                          "cites_appendix",
                                           "typical_known_percent",
                                           "unknown",
                                           "sources",
@@ -70,6 +71,7 @@ public:
             csv.text(words(x.moods));
             csv.text(d ? d->figure("cost_tier") : "");
             csv.text(texts("conservation"));
+            csv.text(x.cites_appendix);
             x.contains.empty() ? csv.nothing() : csv.number(x.known_typical * 100);
             csv.text(words(missing_fields(c_, x)));
             csv.text(sources(x.sources));
@@ -315,13 +317,57 @@ public:
     }
 
     std::string cautions() {
-        static constexpr SV kColumns[] = {"id", "text", "applies", "sources"};
+        static constexpr SV kColumns[] = {"id", "text", "applies", "audience", "oils", "substances", "from_percent", "advice", "rank", "rules", "sources"};
         CsvWriter csv(kColumns);
         for (const auto& x : m_.cautions) {
             csv.text(x.header.name);
             csv.text(x.text);
             csv.text(words(carried_by(x)));
+            csv.text(joined(audience_names(m_, x.audience), "; "));
+            csv.text(joined(material_names(m_, x.oils), "; "));
+            csv.text(joined(substance_names(m_, x.substances), "; "));
+            csv.number(x.substances.empty() ? std::nullopt : std::optional<double>(x.from * 100));
+            csv.text(x.avoid ? "avoid" : "care");
+            csv.text(x.usual() ? "" : std::to_string(x.rank));
+            csv.text(x.rules == kNone ? SV() : m_.rule_sets[x.rules].header.name);
             csv.text(sources(x.sources));
+        }
+        return csv.take();
+    }
+
+    std::string audiences() {
+        static constexpr SV kColumns[] = {"id", "title", "also", "members", "assumed", "sources"};
+        CsvWriter csv(kColumns);
+        for (const auto& x : m_.audiences) {
+            head(csv, x.header);
+            const Detail* d = c_.details->find(NameSpace::audiences, x.header.name);
+            csv.text(d ? joined(d->texts("also"), "; ") : "");
+            csv.text(joined(audience_names(m_, x.leaves), "; "));
+            csv.text(x.assumed ? "yes" : "no");
+            csv.text(sources(x.sources));
+        }
+        return csv.take();
+    }
+
+    std::string guides() {
+        static constexpr SV kColumns[] = {"id", "title", "audience", "categories", "formats", "oils", "low_percent",
+                                          "typical_percent", "most_percent", "standing", "source", "cite", "remark"};
+        CsvWriter csv(kColumns);
+        for (const auto& x : m_.guides) {
+            for (const auto& row : x.rows) {
+                head(csv, x.header);
+                csv.text(joined(audience_names(m_, x.audience), "; "));
+                csv.text(names(x.categories));
+                std::vector<std::string> formats;
+                for (const auto f : x.formats) formats.emplace_back(m_.formats[f].header.name);
+                csv.text(joined(formats, "; "));
+                csv.text(joined(material_names(m_, x.oils), "; "));
+                csv.number(row.none ? 0.0 : row.low.to_double() * 100);
+                csv.number(row.none ? 0.0 : row.typical.to_double() * 100);
+                csv.number(row.none ? 0.0 : row.high.to_double() * 100);
+                source(csv, row.source);
+                csv.text(row.remark);
+            }
         }
         return csv.take();
     }
@@ -390,7 +436,7 @@ private:
 
 constexpr SV kTables[] = {"oils",       "compositions", "ingredients", "substances", "groups",
                           "categories", "rules",        "limits",      "formats",    "bases",
-                          "units",      "cautions",     "sources"};
+                          "units",      "cautions",     "audiences",   "guides",     "sources"};
 
 }  // namespace
 
@@ -412,6 +458,8 @@ std::string library_csv(const Catalogue& catalogue, std::string_view table) {
     if (table == "bases") return tables.bases();
     if (table == "units") return tables.units();
     if (table == "cautions") return tables.cautions();
+    if (table == "audiences") return tables.audiences();
+    if (table == "guides") return tables.guides();
     return table == "sources" ? tables.cites() : std::string();
 }
 

@@ -47,6 +47,12 @@ public:
         json_.array("cautions");
         for (const auto& x : m_.cautions) caution(x);
         json_.close_array();
+        json_.array("audiences");
+        for (const auto& x : m_.audiences) audience(x);
+        json_.close_array();
+        json_.array("guides");
+        for (const auto& x : m_.guides) guide(x);
+        json_.close_array();
         cites();
         gaps();
         json_.close_object();
@@ -187,6 +193,10 @@ private:
         plain_number(d, "cost_tier", "cost_tier");
         json_.text_or_null("example_price", word("price"));
         json_.text_or_null("conservation", text("conservation"));
+        json_.text_or_null("cites_appendix", x.cites_appendix);
+        json_.text_or_null("cites_standing", x.cites_appendix.empty() ? std::string_view() : standing_word(m_.standing(x.cites_source)));
+        const Source* cites = m_.source(x.cites_source);
+        json_.text_or_null("cites_source", cites ? cites->text : std::string_view());
         rational("drops_per_ml", x.drops_per_ml);
         composition(x);
         unknown(x);
@@ -429,7 +439,53 @@ private:
         json_.text("id", x.header.name);
         json_.text("text", x.text);
         list("applies", carried_by(x));
+        list("audience", audience_names(m_, x.audience));
+        list("oils", material_names(m_, x.oils));
+        list("substances", substance_names(m_, x.substances));
+        json_.number("from_percent", x.substances.empty() ? std::nullopt : std::optional<double>(x.from * 100));
+        json_.text("advice", x.avoid ? "avoid" : "care");
+        json_.number("rank", x.usual() ? std::nullopt : std::optional<double>(x.rank));
+        json_.text_or_null("rules", x.rules == kNone ? std::string_view() : m_.rule_sets[x.rules].header.name);
         sources(x.sources);
+        json_.close_object();
+    }
+
+    void audience(const Audience& x) {
+        json_.open_object();
+        json_.text("id", x.header.name);
+        json_.text("title", x.header.title);
+        const Detail* d = c_.details->find(NameSpace::audiences, x.header.name);
+        texts_of(d, "also", "also");
+        list("members", audience_names(m_, x.leaves));
+        json_.boolean("assumed", x.assumed);
+        sources(x.sources);
+        texts_of(d, "remarks", "remark");
+        json_.close_object();
+    }
+
+    void guide(const Guide& x) {
+        json_.open_object();
+        json_.text("id", x.header.name);
+        json_.text("title", x.header.title);
+        list("audience", audience_names(m_, x.audience));
+        json_.list("categories");
+        for (const auto c : x.categories) json_.text(m_.categories[c].header.name);
+        json_.close_array();
+        json_.list("formats");
+        for (const auto f : x.formats) json_.text(m_.formats[f].header.name);
+        json_.close_array();
+        list("oils", material_names(m_, x.oils));
+        json_.array("rows");
+        for (const auto& row : x.rows) {
+            json_.open_row();
+            json_.number("low_percent", row.none ? 0.0 : row.low.to_double() * 100);
+            json_.number("typical_percent", row.none ? 0.0 : row.typical.to_double() * 100);
+            json_.number("most_percent", row.none ? 0.0 : row.high.to_double() * 100);
+            source(row.source);
+            json_.text_or_null("remark", row.remark);
+            json_.close_object();
+        }
+        json_.close_array();
         json_.close_object();
     }
 

@@ -1,4 +1,4 @@
-// Cards of substances, formats, bases, rule sets, categories, sources, units and cautions.
+// Cards of substances, formats, bases, rule sets, categories, sources and units.
 #include <algorithm>
 #include <map>
 
@@ -358,20 +358,6 @@ Page unit_card(const Detail& unit) {
     facts.add("also", joined(unit_spellings(unit)));
     facts.add("by", std::string(unit.declaration.after("by")));
     page.facts(facts.take());
-    return page;
-}
-
-Page caution_card(const Catalogue& c, const Caution& x) {
-    Page page = card_of(x.header);
-    page.title = "Caution";
-    page.paragraph(plain(x.text));
-    std::vector<std::string> where;
-    if (x.bench) where.emplace_back("blends, at the bench");
-    if (x.leave_on) where.emplace_back("what stays on skin");
-    if (x.rinse_off) where.emplace_back("what is rinsed off");
-    if (x.no_skin) where.emplace_back("what is not for the skin");
-    page.facts({{"printed for", joined(where)}});
-    add_card_end(page, *c.model, x.sources, {});
     return page;
 }
 

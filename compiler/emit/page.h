@@ -108,7 +108,16 @@ void add_label(Page& page, const Document& document, ProductId product);
 /// What the figures take as given, with its sources.
 void add_assumptions(Page& page, const std::vector<Assumption>& assumptions);
 
+/// Whom the product is for, as the facts at the top of its page say it; nothing where that was not asked for.
+void add_audience(std::vector<std::pair<std::string, std::string>>& facts, const Document& document, ProductId product);
+/// The usual dilution: the second ceiling, beside the one that rules give.
+void add_usual(std::vector<std::pair<std::string, std::string>>& facts, const Document& document, ProductId product);
+/// The cautions about what is in the product, most serious first and merged.
+void add_personal_cautions(Page& page, const Document& document, ProductId product);
+/// What is to be said of threatened plants in it, one line; empty where there is nothing.
+std::string conservation_text(const Model& model, const Formula& formula);
+
 /// The cautions that every sheet carries, and the closing line.
-void add_cautions(Page& page, const Document& document, const Product* product);
+void add_cautions(Page& page, const Document& document, const Product* product, ProductId id = kNone);
 
 }  // namespace scruple::emit

@@ -45,9 +45,10 @@ std::string basis_figure(const Model& model, const Product& product, const Formu
     return list_text(parts);
 }
 
-void add_facts(Page& page, const Document& document, const Product& product,
-               const Formula& formula) {
+void add_facts(Page& page, const Document& document, ProductId id) {
     const Model& model = *document.model;
+    const Product& product = model.products[id];
+    const Formula& formula = (*document.formulas)[id];
     std::vector<std::pair<std::string, std::string>> facts;
     if (!document.on.empty()) facts.emplace_back("Date", plain(document.on));
     if (product.format < model.formats.size()) {
@@ -97,6 +98,7 @@ void add_facts(Page& page, const Document& document, const Product& product,
     const std::string in = base_title(model, product);
     if (!in.empty()) facts.emplace_back("In", in);
     if (!product.line.empty()) facts.emplace_back("Line", plain(product.line));
+    add_audience(facts, document, id);
     if (product.format < model.formats.size()) {
         const Format& format = model.formats[product.format];
         if (format.keeps_months) {
@@ -285,7 +287,7 @@ Page product_page(const Document& document, ProductId id) {
     page.title = plain(product.header.title);
     page.id = plain(product.header.name);
     page.doc = product.header.doc;
-    add_facts(page, document, product, formula);
+    add_facts(page, document, id);
     add_alarm(page, document, id);
 
     const std::vector<const Diagnostic*> findings = findings_on(document, product);
@@ -319,7 +321,8 @@ Page product_page(const Document& document, ProductId id) {
     page.items(std::move(said));
 
     add_assumptions(page, all_assumptions(document, product, formula));
-    if (product.base_usual || !product.remarks.empty()) {
+    const std::string conservation = conservation_text(model, formula);
+    if (product.base_usual || !product.remarks.empty() || !conservation.empty()) {
         page.heading("Remarks");
         std::vector<std::string> items;
         for (const std::string& remark : product.remarks) items.push_back(plain(remark));
@@ -327,9 +330,10 @@ Page product_page(const Document& document, ProductId id) {
             items.push_back("The recipe names nothing to put the blend in: " +
                             plain(model.bases[product.base_id].header.name) + " is the format's usual base.");
         }
+        if (!conservation.empty()) items.push_back(conservation);
         page.items(std::move(items));
     }
-    add_cautions(page, document, &product);
+    add_cautions(page, document, &product, id);
     return page;
 }
 

@@ -72,7 +72,10 @@ std::string open_question(const Model& model, const Judgement& judgement) {
     return "not enough is known of what is in it.";
 }
 
-VerdictText verdict_text(const Model& model, const Judgement& judgement, const Formula& formula) {
+VerdictText verdict_text(const Document& document, ProductId id) {
+    const Model& model = *document.model;
+    const Judgement& judgement = (*document.judgements)[id];
+    const Formula& formula = (*document.formulas)[id];
     if (!formula.complete)
         return {"NOT JUDGED: without amounts nothing can be compared with a limit.", Tone::bad};
     std::int64_t over = 0;
@@ -82,6 +85,10 @@ VerdictText verdict_text(const Model& model, const Judgement& judgement, const F
         if (check.verdict == Verdict::fails) ++over;
         if (check.verdict == Verdict::warns) ++warned;
         accepted = accepted || check.verdict == Verdict::accepted;
+    }
+    if (document.people) {
+        over += (*document.people)[id].failing;
+        warned += (*document.people)[id].warning;
     }
     const std::string_view broken = accepted ? "no limit that this library knows is broken but what the recipe accepts"
                                              : "no limit that this library knows is broken";
@@ -197,8 +204,10 @@ std::string ceiling_text(const Model& model, const Product& product, const Ceili
     return "not known";
 }
 
-void add_ceilings(Page& page, const Model& model, const Product& product,
-                  const Judgement& judgement) {
+void add_ceilings(Page& page, const Document& document, ProductId id) {
+    const Model& model = *document.model;
+    const Product& product = model.products[id];
+    const Judgement& judgement = (*document.judgements)[id];
     std::vector<std::pair<std::string, std::string>> facts;
     auto add = [&](const char* label, const Ceiling& ceiling, bool careful) {
         facts.emplace_back(label, ceiling_text(model, product, ceiling, careful));
@@ -229,6 +238,7 @@ void add_ceilings(Page& page, const Model& model, const Product& product,
     };
     add("Safe ceiling", judgement.ceiling, false);
     add("Careful ceiling", judgement.careful, true);
+    add_usual(facts, document, id);
     page.facts(std::move(facts));
 }
 
@@ -411,23 +421,22 @@ void add_alarm(Page& page, const Document& document, ProductId id) {
     const Judgement& judgement = (*document.judgements)[id];
     const Formula& formula = (*document.formulas)[id];
     if (formula.complete && judgement.verdict == Verdict::passes) return;
-    VerdictText verdict = verdict_text(*document.model, judgement, formula);
+    VerdictText verdict = verdict_text(document, id);
     page.paragraph(std::move(verdict.text) + " See SAFETY below.", verdict.tone);
 }
 
 void add_safety(Page& page, const Document& document, ProductId id) {
     const Model& model = *document.model;
-    const Product& product = model.products[id];
     const Formula& formula = (*document.formulas)[id];
     const Judgement& judgement = (*document.judgements)[id];
 
     page.heading("Safety");
-    VerdictText verdict = verdict_text(*document.model, judgement, formula);
+    VerdictText verdict = verdict_text(document, id);
     page.paragraph(std::move(verdict.text), verdict.tone);
     if (formula.complete) {
         add_accepted(page, model, judgement, !document.on.empty());
         add_assessed(page, document, id);
-        add_ceilings(page, model, product, judgement);
+        add_ceilings(page, document, id);
         add_checks(page, model, judgement);
         add_phototoxic(page, model, judgement);
     }
@@ -455,9 +464,10 @@ void add_assumptions(Page& page, const std::vector<Assumption>& assumptions) {
     page.items(std::move(items));
 }
 
-void add_cautions(Page& page, const Document& document, const Product* product) {
+void add_cautions(Page& page, const Document& document, const Product* product, ProductId id) {
     const Model& model = *document.model;
     page.heading("Cautions");
+    if (product) add_personal_cautions(page, document, id);
     std::vector<std::string> items;
     if (product) {
         for (const std::string& warning : product->warnings) items.push_back(plain(warning));
@@ -467,7 +477,7 @@ void add_cautions(Page& page, const Document& document, const Product* product) 
         }
     }
     for (const Caution& caution : model.cautions) {
-        if (carries(caution, model, product)) {
+        if (caution.usual() && carries(caution, model, product)) {
             items.push_back(plain(caution.text.empty() ? caution.header.title : caution.text));
         }
     }

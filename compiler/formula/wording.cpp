@@ -19,9 +19,11 @@ std::string source_words(const Model& model, SourceId id) {
         case Standing::supplier: return std::string(standing_word(source->standing)) + ": " + text;
         case Standing::practice:
             if (text.empty() || text == "common practice") return "common practice, no source";
-            return "common practice, no source: " + text;
+            return text.find("no source") != std::string::npos ? text : "common practice, no source: " + text;
         case Standing::recalled:
-            return text.find("from memory") != std::string::npos ? text : "from memory of " + text;
+            if (text.find("from memory") != std::string::npos) return text;
+            // What was read, but only where others quote it, is no memory of ours.
+            return (text.find("second-hand") != std::string::npos ? "recalled: " : "from memory of ") + text;
         case Standing::vague:
             return text.find("from memory") != std::string::npos
                        ? text

@@ -28,7 +28,9 @@ struct Model {
     std::deque<Blend> blends;
     std::deque<Product> products;
     std::deque<Assessment> assessments;
-    std::vector<Caution> cautions;
+    std::deque<Caution> cautions;    // the library's only where something asks for them
+    std::deque<Audience> audiences;
+    std::deque<Guide> guides;        // the same
     Workshop workshop;
     std::deque<std::string> texts;  // names that stand in no file, such as those of a line's products
 

@@ -25,6 +25,7 @@ using BaseId = std::uint32_t;
 using BlendId = std::uint32_t;
 using ProductId = std::uint32_t;
 using SourceId = std::uint32_t;
+using AudienceId = std::uint32_t;
 
 /// How sure a figure is, from law down to our own estimate.
 enum class Standing : std::uint8_t {
@@ -122,6 +123,9 @@ struct Material {
     std::optional<Dilution> dilution;
     std::uint32_t like_depth = 0;          // how many `like` lie between it and one that is like nothing
     std::string_view state;                // liquid, solid_wax, crystal, part …
+    std::string conservation;              // whether the plant is threatened, in words
+    std::string_view cites_appendix;       // i, ii, iii, or empty
+    SourceId cites_source = kNone;
     std::vector<SourceId> sources;
 };
 
@@ -330,6 +334,8 @@ struct Product {
     std::vector<std::string> warnings;
     std::vector<std::string> remarks;
     std::vector<Waiver> waivers;
+    std::vector<AudienceId> audience;      // whom it is for: its own, else its line's, else the workshop's
+    Span audience_span;                    // where that is said; unknown where nobody is named
 };
 
 /// What a qualified assessor covered of a blend, as the maker records it.
@@ -362,10 +368,19 @@ struct Workshop {
     std::optional<Rational> drops_per_ml;
     Span dropper_span;
     std::optional<Rational> extra;
-    std::vector<std::string_view> audience;
+    std::vector<AudienceId> audience;
+    Span audience_span;
     std::vector<RuleSetId> rules;   // empty: all of the library
     bool harms_summed = false;
     std::vector<std::string> address;
+};
+
+/// People, or homes, that a product can be for.
+struct Audience {
+    Header header;
+    std::vector<AudienceId> leaves;  // the narrowest audiences that it takes in; itself where it has no members
+    bool assumed = false;            // read for these where nobody is named
+    std::vector<SourceId> sources;
 };
 
 /// Words of care. The order in the library is the order on a sheet: what can hurt most stands first.
@@ -377,6 +392,39 @@ struct Caution {
     bool rinse_off = true;
     bool no_skin = true;
     std::vector<SourceId> sources;
+    std::vector<AudienceId> audience;        // whom it warns of or for; empty: everybody
+    bool of_oils = false;                    // it speaks of oils; the lists hold those that the run has read
+    std::vector<MaterialId> oils;
+    std::vector<SubstanceId> substances;     // each oil that holds as much as `from` of one, at the top of its range
+    double from = 0;
+    bool avoid = false;                      // not at all for these people
+    RuleSetId rules = kNone;                 // whose rule it is; where that does not hold, it is advice
+    int rank = 3;                            // 1: can hurt most, to 5
+
+    /// One of those that every sheet of its kind carries, whatever is in it and whoever it is for.
+    bool usual() const { return !of_oils && audience.empty(); }
+};
+
+/// One source's figure: at most so much, by weight of the finished product.
+struct GuideRow {
+    bool none = false;                       // not at all
+    Rational low, typical, high;             // fractions; equal where one figure is given
+    SourceId source = kNone;
+    std::string remark;
+    Span span;
+};
+
+/// How strong products usually are, for people and purposes. Practice, no law. The rows are sources that may disagree:
+/// the lowest counts.
+struct Guide {
+    Header header;
+    std::vector<AudienceId> audience;        // empty: everybody
+    bool of_purpose = false;                 // it names categories or formats; the lists hold those that the run has read
+    std::vector<CategoryId> categories;
+    std::vector<FormatId> formats;
+    bool of_oils = false;                    // it speaks of these oils, not of the whole blend
+    std::vector<MaterialId> oils;
+    std::vector<GuideRow> rows;
 };
 
 }  // namespace scruple

@@ -24,6 +24,7 @@ constexpr std::array<DoubtWords, kDoubtKindCount> kWords{{
     {"format", "Formats: categories and loads"},
     {"category", "Categories"},
     {"caution", "Cautions"},
+    {"guide", "Usual dilutions"},
     {"missing", "Not known of an oil or an ingredient"},
     {"unsourced_cas", "CAS numbers of substances, no source stated"},
 }};
@@ -63,6 +64,13 @@ public:
         }
         for (const auto& caution : m_.cautions) {
             for (const auto s : caution.sources) add_source(DoubtKind::caution, "caution", caution.header, s);
+        }
+        for (const auto& guide : m_.guides) {
+            for (const auto& row : guide.rows) {
+                if (!doubtful(row.source)) continue;
+                add(DoubtKind::guide, "guide", guide.header.name, "", row.none ? "none" : format_exact(row.high * Rational(100)) + " %",
+                    row.source);
+            }
         }
         for (const auto id : by_name(m_.substances)) {
             const Substance& s = m_.substances[id];
@@ -137,6 +145,9 @@ private:
             const bool botany = x.kind == MaterialKind::oil && s->text.find("botany") != std::string_view::npos;
             add(botany ? DoubtKind::botany : DoubtKind::other_figure, kind, name,
                 label.size() > 40 ? std::string_view() : label, botany ? x.botanical : std::string(), id);
+        }
+        if (!x.cites_appendix.empty() && doubtful(x.cites_source)) {
+            add(DoubtKind::botany, kind, name, "cites_appendix", std::string(x.cites_appendix), x.cites_source);
         }
         for (const auto word : missing_fields(c_, x)) {
             out_.push_back({DoubtKind::missing, std::string(kind), std::string(name), std::string(word), "not known here",

@@ -28,10 +28,11 @@ enum class DoubtKind : std::uint8_t {
     format,          // categories and loads
     category,
     caution,
+    guide,           // usual dilutions
     missing,         // what is not known of an oil or an ingredient
     unsourced_cas,   // CAS numbers of substances, for which no source is stated
 };
-inline constexpr std::size_t kDoubtKindCount = 12;
+inline constexpr std::size_t kDoubtKindCount = 13;
 std::string_view doubt_word(DoubtKind kind);   // "limit"
 std::string_view doubt_title(DoubtKind kind);  // "Limits"
 

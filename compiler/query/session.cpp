@@ -36,6 +36,7 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
     if (options.keep_figures) {
         c.formulas.resize(model.products.size());
         c.judgements.resize(model.products.size());
+        c.people.resize(model.products.size());
         c.allergens = std::make_unique<AllergenTable>(model, options.on);
     }
     FormulaOptions formula_options;
@@ -50,7 +51,10 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
             Formula formula = work_out(model, p, blend, own, formula_options);
             Judgement judgement = judge(model, table, p, blend, formula, options.on, own);
             report_outside(model, p, formula, options.on, own);
+            PeopleJudgement people = judge_people(model, p, blend, formula, options.keep_figures, own);
             if (!options.keep_figures) continue;
+            judgement.verdict = with_people(judgement.verdict, people);
+            c.people[i] = std::move(people);
             c.formulas[i] = std::move(formula);
             c.judgements[i] = std::move(judgement);
         }
@@ -109,6 +113,7 @@ Document Compilation::document() const {
     d.blend_figures = &blends;
     d.formulas = &formulas;
     d.judgements = &judgements;
+    d.people = &people;
     d.allergens = allergens.get();
     d.diagnostics = &diagnostics;
     return d;

@@ -31,6 +31,7 @@ struct Compilation {
     std::vector<BlendFigures> blends;      // by BlendId
     std::vector<Formula> formulas;         // by ProductId
     std::vector<Judgement> judgements;     // by ProductId
+    std::vector<PeopleJudgement> people;   // by ProductId
     std::unique_ptr<AllergenTable> allergens;  // only where figures are kept
     std::vector<Diagnostic> diagnostics;   // sorted, those of the selected files and of the whole run
     std::size_t errors = 0;

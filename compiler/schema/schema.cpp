@@ -13,9 +13,8 @@ constexpr SV kContacts[] = {"leave_on", "rinse_off", "none"};
 constexpr SV kSoldBy[] = {"mass", "volume"};
 constexpr SV kEffects[] = {"sensitisation", "phototoxic", "systemic", "irritation", "prohibited", "purity", "label", "none"};
 constexpr SV kMarkets[] = {"ch", "eu", "uk", "us"};
-constexpr SV kAudiences[] = {"adults",     "pregnancy",    "breastfeeding",  "infants",       "children", "old_skin",
-                             "fragile_skin", "asthma",     "epilepsy",       "anticoagulants", "damaged_skin", "cats",
-                             "dogs"};
+constexpr SV kAdvice[] = {"avoid", "care"};
+constexpr SV kAppendices[] = {"i", "ii", "iii"};
 constexpr SV kStandings[] = {"law",      "standard", "handbook", "supplier", "paper",   "practice",
                              "recalled", "vague",    "derived",  "estimate", "disputed"};
 constexpr SV kStates[] = {"liquid", "soft_fat", "solid_wax", "crystal", "melted_50", "melted_60", "part"};
@@ -67,6 +66,27 @@ constexpr FieldSpec kIntent{.field = Field::intent, .word = "intent", .shape = S
                             .doc = "moods that the blend is meant to carry (traditional, no claim)",
                             .choices = kMoods, .open = true};
 
+constexpr FieldSpec kAudience{.field = Field::audience, .word = "audience", .shape = Shape::names,
+                              .doc = "whom it is for", .refers = NameSpace::audiences};
+constexpr FieldSpec kOils{.field = Field::oils, .word = "oils", .shape = Shape::names,
+                          .doc = "oils and ingredients that it speaks of", .refers = NameSpace::materials};
+
+constexpr FieldSpec kAudienceFields[] = {
+    {.field = Field::members, .word = "members", .shape = Shape::names, .doc = "narrower audiences that it takes in",
+     .refers = NameSpace::audiences},
+    {.field = Field::assumed, .word = "assumed", .shape = Shape::yes_no,
+     .doc = "sheets of products that name nobody are read for these"},
+    kAlso, kSource, kRemark,
+};
+constexpr FieldSpec kGuideFields[] = {
+    kAudience,
+    {.field = Field::categories, .word = "categories", .shape = Shape::names,
+     .doc = "product categories that it holds for; all if neither these nor formats are said",
+     .refers = NameSpace::categories},
+    {.field = Field::formats, .word = "formats", .shape = Shape::names, .doc = "formats that it holds for",
+     .refers = NameSpace::formats},
+    kOils, kSource, kRemark,
+};
 constexpr FieldSpec kCiteFields[] = {
     {.field = Field::standing, .word = "standing", .shape = Shape::word, .doc = "how sure the source is",
      .choices = kStandings, .required = true},
@@ -108,6 +128,8 @@ constexpr FieldSpec kOilFields[] = {
      .least = 1, .most = 5},
     {.field = Field::price, .word = "price", .shape = Shape::special, .doc = "an example price"},
     {.field = Field::conservation, .word = "conservation", .shape = Shape::text, .doc = "whether the plant is threatened"},
+    {.field = Field::cites_appendix, .word = "cites_appendix", .shape = Shape::word,
+     .doc = "appendix of CITES, the convention on trade in endangered species, that lists the plant", .choices = kAppendices},
     {.field = Field::diluted, .word = "diluted", .shape = Shape::special,
      .doc = "bought or kept dissolved: so much of it, by weight, in what"},
     kDropper, kAlso, kContains, kSource, kRemark,
@@ -230,12 +252,12 @@ constexpr FieldSpec kProductFields[] = {
     {.field = Field::accept, .word = "accept", .shape = Shape::special,
      .doc = "a limit that this product may exceed: the finding, of what, under which rules, up to how much, and why",
      .repeatable = true},
-    kSteps, kWarnings, kRemark,
+    kAudience, kSteps, kWarnings, kRemark,
 };
 constexpr FieldSpec kLineFields[] = {
     {.field = Field::extra, .word = "extra", .shape = Shape::percent,
      .doc = "loss in making, added to every batch of the line", .least = 0, .most = 1},
-    kRemark,
+    kAudience, kRemark,
 };
 constexpr FieldSpec kWorkshopFields[] = {
     {.field = Field::market, .word = "market", .shape = Shape::word, .doc = "where the products are sold",
@@ -244,8 +266,8 @@ constexpr FieldSpec kWorkshopFields[] = {
     {.field = Field::weighs_to, .word = "weighs_to", .shape = Shape::special,
      .doc = "divisions of your scales and up to what weight"},
     kDropper,
-    {.field = Field::audience, .word = "audience", .shape = Shape::words, .doc = "who the products are for",
-     .choices = kAudiences},
+    {.field = Field::audience, .word = "audience", .shape = Shape::names,
+     .doc = "whom the products are for, where they do not say it themselves", .refers = NameSpace::audiences},
     {.field = Field::extra, .word = "extra", .shape = Shape::percent, .doc = "loss in making, added to every batch",
      .least = 0, .most = 1},
     {.field = Field::labour, .word = "labour", .shape = Shape::quantity, .doc = "cost of an hour's work",
@@ -262,6 +284,19 @@ constexpr FieldSpec kCautionFields[] = {
     {.field = Field::applies, .word = "applies", .shape = Shape::words,
      .doc = "sheets that carry it: of blends (bench), of products by contact; all if not said", .choices = kApplies},
     {.field = Field::text, .word = "text", .shape = Shape::texts, .doc = "the caution in words"},
+    {.field = Field::audience, .word = "audience", .shape = Shape::names,
+     .doc = "whom it warns of or for; everybody if not said", .refers = NameSpace::audiences},
+    kOils,
+    {.field = Field::substances, .word = "substances", .shape = Shape::names,
+     .doc = "substances and groups that make an oil one of those that it speaks of", .refers = NameSpace::substances},
+    {.field = Field::from, .word = "from", .shape = Shape::percent,
+     .doc = "share of an oil from which its substances count", .least = 0, .most = 1},
+    {.field = Field::advice, .word = "advice", .shape = Shape::word,
+     .doc = "`avoid`: not at all for these people; `care` if not said", .choices = kAdvice},
+    {.field = Field::rules, .word = "rules", .shape = Shape::name,
+     .doc = "rule set whose rule it is: where that does not hold, it is advice", .refers = NameSpace::rule_sets},
+    {.field = Field::rank, .word = "rank", .shape = Shape::number,
+     .doc = "its place on a sheet: 1 for what can hurt most, to 5", .least = 1, .most = 5},
     kSource, kRemark,
 };
 
@@ -271,6 +306,8 @@ constexpr KindSpec kKinds[kKindCount] = {
      Rows::none, true, false, false},
     {Kind::assessed, "assessed", NameSpace::assessments, "what a qualified assessor covered of a blend", kAssessedFields,
      Rows::assessed},
+    {Kind::audience, "audience", NameSpace::audiences, "people, or homes, that a product can be for", kAudienceFields,
+     Rows::none, true, false, false},
     {Kind::base, "base", NameSpace::materials, "what a blend goes into", kBaseFields, Rows::base, true, true},
     {Kind::blend, "blend", NameSpace::materials, "a ratio of oils", kBlendFields, Rows::blend},
     {Kind::category, "category", NameSpace::categories, "a product category of limit tables", kCategoryFields,
@@ -281,6 +318,8 @@ constexpr KindSpec kKinds[kKindCount] = {
     {Kind::format, "format", NameSpace::formats, "a product format", kFormatFields, Rows::none, true, true},
     {Kind::group, "group", NameSpace::substances, "substances that one rule sums", kGroupFields, Rows::none, true, false,
      false},
+    {Kind::guide, "guide", NameSpace::guides, "how strong an oil or a blend usually is, for people and purposes",
+     kGuideFields, Rows::guide, true, false, false},
     {Kind::harm, "harm", NameSpace::harms, "substances that do the same harm", kHarmFields, Rows::none, true, false, false},
     {Kind::ingredient, "ingredient", NameSpace::materials, "anything that goes in and is not an aromatic oil",
      kIngredientFields, Rows::none, true, true},
@@ -337,6 +376,7 @@ std::string_view kind_phrase(Kind kind) {
     switch (kind) {
         case Kind::allergen: return "an allergen";
         case Kind::assessed: return "an assessment";
+        case Kind::audience: return "an audience";
         case Kind::base: return "a base";
         case Kind::blend: return "a blend";
         case Kind::category: return "a category";
@@ -344,6 +384,7 @@ std::string_view kind_phrase(Kind kind) {
         case Kind::cite: return "a cited source";
         case Kind::format: return "a format";
         case Kind::group: return "a group";
+        case Kind::guide: return "a guide";
         case Kind::harm: return "a harm";
         case Kind::ingredient: return "an ingredient";
         case Kind::let: return "a named quantity";
@@ -372,6 +413,8 @@ std::string_view name_space_phrase(NameSpace space) {
         case NameSpace::units: return "unit";
         case NameSpace::cites: return "cited source";
         case NameSpace::cautions: return "caution";
+        case NameSpace::audiences: return "audience";
+        case NameSpace::guides: return "guide";
         case NameSpace::limits: return "limit";
         case NameSpace::allergens: return "allergen";
         case NameSpace::assessments: return "assessment";

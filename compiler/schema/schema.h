@@ -14,10 +14,10 @@
 namespace scruple {
 
 enum class Kind : std::uint8_t {
-    allergen, assessed, base, blend, category, caution, cite, format, group, harm, ingredient, let, limit, line, oil, product, rules,
-    substance, unit, use, variation, workshop,
+    allergen, assessed, audience, base, blend, category, caution, cite, format, group, guide, harm, ingredient, let, limit,
+    line, oil, product, rules, substance, unit, use, variation, workshop,
 };
-inline constexpr std::size_t kKindCount = 22;
+inline constexpr std::size_t kKindCount = 24;
 
 /// A few kinds, in the order in which they are spoken of. A value: one is made for every name that is read.
 class Kinds {
@@ -50,14 +50,14 @@ enum class NameSpace : std::uint8_t {
     categories, rule_sets, formats,
     products,    // product, line
     units,       // unit, let
-    cites, cautions,
+    cites, cautions, audiences, guides,
     limits,      // by subject and rule set
     allergens,   // by name and rule set
     assessments,
     harms,
     none,        // workshop, use
 };
-inline constexpr std::size_t kNameSpaceCount = 14;
+inline constexpr std::size_t kNameSpaceCount = 16;
 
 /// The form of a field's value.
 enum class Shape : std::uint8_t {
@@ -83,11 +83,12 @@ enum class Shape : std::uint8_t {
 
 /// Fields in all kinds; one enumerator a spelling.
 enum class Field : std::uint8_t {
-    accept, add, address, also, applies, assessor, at, audience, blend, botanical, bulk, by, cas, category, code, conservation, contact, contains,
-    container, continues, cost_tier, currency, dated, density, diluted, dropper, effect, example, extra, family, fill, fingerprint, flash, format, harms, impact,
-    in, in_force, inci, intent, iodine, keeps, label, labour, leave_on, library, load, make, market, markets, melts, members, mixing, moods, note,
-    odour, oils, part, phase, phototoxic, placed_until, price, process, publisher, remark, remove, replace, rinse_off, role, rules, saponification,
-    set, sizes, sold_by, sold_until, source, standing, state, steps, substances, tenacity, text, until, usual_base, warnings, weighs_to, within,
+    accept, add, address, advice, also, applies, assessor, assumed, at, audience, blend, botanical, bulk, by, cas, categories, category,
+    cites_appendix, code, conservation, contact, contains, container, continues, cost_tier, currency, dated, density, diluted, dropper,
+    effect, example, extra, family, fill, fingerprint, flash, format, formats, from, harms, impact, in, in_force, inci, intent, iodine, keeps,
+    label, labour, leave_on, library, load, make, market, markets, melts, members, mixing, moods, note, odour, oils, part, phase,
+    phototoxic, placed_until, price, process, publisher, rank, remark, remove, replace, rinse_off, role, rules, saponification, set,
+    sizes, sold_by, sold_until, source, standing, state, steps, substances, tenacity, text, until, usual_base, warnings, weighs_to, within,
 };
 
 inline constexpr std::size_t kFieldCount = static_cast<std::size_t>(Field::within) + 1;
@@ -107,7 +108,7 @@ struct FieldSpec {
 };
 
 /// What the rows of a block are that start with a number, `rest` or `none`.
-enum class Rows : std::uint8_t { none, assessed, blend, base, limit, line };
+enum class Rows : std::uint8_t { none, assessed, blend, base, limit, line, guide };
 
 struct KindSpec {
     Kind kind;

@@ -45,7 +45,9 @@ Model Elaborator::run(bool labels) {
                 if (own && b != kNone) model_.own_blends.push_back(b);
                 break;
             }
-            case Kind::caution: caution(id); break;
+            case Kind::audience: audience(id); break;
+            case Kind::caution: caution(id, true); break;
+            case Kind::guide: guide(id, true); break;
             case Kind::cite: cite(id); break;
             case Kind::unit: unit(id); break;
             case Kind::let: let(id); break;
@@ -64,7 +66,7 @@ Model Elaborator::run(bool labels) {
                fmt::format("the collection's formulas come to more than {} lines, and that is the limit of one run",
                            limits_.run_lines));
     }
-    load_cautions();
+    load_people(labels);
     if (labels) load_allergens(false);
     if (model_.workshop.harms_summed) load_harms(false);
     report_unknown_names();
@@ -87,14 +89,16 @@ Model Elaborator::run_library() {
                 case Kind::base: base(id); break;
                 case Kind::cite: cite(id); break;
                 case Kind::unit: unit(id); break;
+                case Kind::audience:
                 case Kind::caution:
+                case Kind::guide:
                 case Kind::harm:
                 case Kind::allergen: break;  // below, in their own order
                 default: break;
             }
         }
     }
-    load_cautions();
+    load_all_people();
     load_allergens(true);
     load_harms(true);
     report_unknown_names();

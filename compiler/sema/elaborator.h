@@ -46,6 +46,7 @@ struct Amount {
 };
 
 struct ProductParts;
+struct LineParts;
 
 /// Rows of a declaration without its closing brace may stand in another block than they were meant for.
 inline bool never_closed(const Row& row) { return row.has_block && row.close == row.end; }
@@ -106,7 +107,9 @@ private:
     BlendId blend(DeclId id);
     SourceId cite(DeclId id);
     void limit(DeclId id);
-    void caution(DeclId id);
+    AudienceId audience(DeclId id);
+    void caution(DeclId id, bool all);
+    void guide(DeclId id, bool all);
     void allergen(DeclId id, bool all);
     void assessed(DeclId id);
     void harm(DeclId id, bool all);
@@ -161,11 +164,20 @@ private:
     void read_diluted(Cursor& cursor, std::uint32_t scope, Material& material);
     void dissolve(Material& material, bool density_stated);
     void load_groups();
-    void load_cautions();
     void load_allergens(bool all);
     void load_harms(bool all);
     void load_limits(std::string_view subject, bool library);
     void start_like(DeclId id, Header& header, DeclId& like);
+
+    // --- people.cpp
+    std::vector<AudienceId> read_audience(const SyntaxTree& tree, std::uint32_t row, Cursor first, std::uint32_t scope);
+    void read_subjects(const SyntaxTree& tree, std::uint32_t row, Cursor first, std::uint32_t scope, NameSpace space,
+                       const Kinds& kinds, bool all, std::vector<std::uint32_t>& out,
+                       FunctionRef<std::uint32_t(DeclId)> read);
+    SourceId own_rule(const Decl& decl);
+    std::vector<DeclId> in_library_order(Kind kind);
+    void load_people(bool sheets);
+    void load_all_people();
 
     // --- bases.cpp
     bool read_base_row(std::uint32_t scope, const SyntaxTree& tree, const Item& item, Cursor cursor, BasePhase& phase);
@@ -213,8 +225,7 @@ private:
     bool read_size(Cursor& cursor, std::uint32_t scope, ProductParts& parts);
     void product_field(DeclId id, const FieldSpec& spec, std::uint32_t row, Cursor& cursor, ProductParts& parts);
     void finish_product(ProductParts& parts);
-    void line_row(DeclId id, std::uint32_t row, DeclId of, Span of_span, const std::optional<Rational>& extra,
-                  const Header& header);
+    void line_row(DeclId id, std::uint32_t row, const LineParts& line);
     bool read_as(Cursor& cursor, std::string_view& as, Span& span);
 
     const Collection& collection_;

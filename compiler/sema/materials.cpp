@@ -114,6 +114,12 @@ MaterialId Elaborator::material(DeclId id) {
         [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
             switch (spec.field) {
                 case Field::botanical: m.botanical = read_text(cursor); break;
+                case Field::conservation: m.conservation = read_text(cursor); break;
+                case Field::cites_appendix:
+                    m.cites_appendix = read_word(cursor, spec);
+                    m.cites_source = read_by(cursor, decl.scope);
+                    leftover(cursor);
+                    break;
                 case Field::inci: m.inci = read_text(cursor); break;
                 case Field::cas: {
                     const Span span = cursor.rest();
@@ -188,8 +194,7 @@ MaterialId Elaborator::material(DeclId id) {
                     if (const SourceId s = read_source(cursor); s != kNone) m.sources.push_back(s);
                     break;
                 case Field::family:
-                case Field::part:
-                case Field::conservation: read_text(cursor); break;
+                case Field::part: read_text(cursor); break;
                 case Field::process: read_word(cursor, spec); leftover(cursor); break;
                 case Field::phototoxic: {
                     if (!cursor.is_word("yes") && !cursor.is_word("no")) {

@@ -21,4 +21,14 @@ struct ProductParts {
     std::optional<Rational> line_extra;
 };
 
+/// What a line says of all its rows.
+struct LineParts {
+    DeclId of = kNoDecl;
+    Span of_span;
+    std::optional<Rational> extra;
+    Header header;
+    std::vector<AudienceId> audience;
+    Span audience_span;
+};
+
 }  // namespace scruple

@@ -244,6 +244,10 @@ void Elaborator::product_field(DeclId id, const FieldSpec& spec, std::uint32_t r
             return;
         case Field::accept: read_accept(cursor, decl.scope, parts.product); return;
         case Field::steps: parts.product.steps = read_texts(tree, row, cursor); return;
+        case Field::audience:
+            parts.product.audience_span = tree.head(tree.rows[row]);
+            parts.product.audience = read_audience(tree, row, cursor, decl.scope);
+            return;
         case Field::warnings: parts.product.warnings = read_texts(tree, row, cursor); return;
         case Field::remark: {
             for (auto& text : read_texts(tree, row, cursor)) parts.product.remarks.push_back(std::move(text));
@@ -331,6 +335,10 @@ void Elaborator::finish_product(ProductParts& parts) {
         p.base_usual = true;
     }
     if (parts.in_known) p.base_span = parts.in_span;
+    if (!p.audience_span.known()) {
+        p.audience = model_.workshop.audience;
+        p.audience_span = model_.workshop.audience_span;
+    }
     if (!p.extra) {
         const Workshop& w = model_.workshop;
         if (parts.line_extra) {
@@ -375,26 +383,28 @@ void Elaborator::line(DeclId id) {
     const Decl decl = names_.at(id);
     const SyntaxTree& tree = *decl.tree;
     Cursor head = after_name(decl);
-    DeclId of = kNoDecl;
-    Span of_span = decl.name_span;
+    LineParts line;
+    line.of_span = decl.name_span;
+    line.header = header_of(decl);
     if (!head.take_word("of")) {
         if (!decl.broken) {
             report(Code::missing_value, decl.name_span, fmt::format("a line of what? `line {} of night_ferry`", decl.name));
         }
     } else {
         const auto name = read_name(head, decl.scope, NameSpace::materials, {Kind::blend, Kind::variation});
-        of = name.decl;
-        of_span = name.span;
-        if (of != kNoDecl) leftover(head);
+        line.of = name.decl;
+        line.of_span = name.span;
+        if (line.of != kNoDecl) leftover(head);
     }
-    std::optional<Rational> extra;
     std::vector<std::uint32_t> rows;
-    const Header header = header_of(decl);
     read_block(
         id, decl.row, kind_spec(Kind::line),
         [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
             if (spec.field == Field::extra) {
-                extra = read_percent(cursor, decl.scope, spec);
+                line.extra = read_percent(cursor, decl.scope, spec);
+            } else if (spec.field == Field::audience) {
+                line.audience_span = tree.head(tree.rows[row]);
+                line.audience = read_audience(tree, row, cursor, decl.scope);
             } else {
                 read_texts(tree, row, cursor);
             }
@@ -404,22 +414,21 @@ void Elaborator::line(DeclId id) {
     for (const std::uint32_t r : rows) {
         const bool outer = broken_;
         broken_ = false;
-        line_row(id, r, of, of_span, extra, header);
+        line_row(id, r, line);
         broken_ = broken_ || outer;
     }
     end(id, 0);
 }
 
-void Elaborator::line_row(DeclId id, std::uint32_t r, DeclId of, Span of_span, const std::optional<Rational>& extra,
-                          const Header& header) {
+void Elaborator::line_row(DeclId id, std::uint32_t r, const LineParts& line) {
     const Decl decl = names_.at(id);
     const SyntaxTree& tree = *decl.tree;
     const Row& row = tree.rows[r];
     const auto items = tree.items_of(row);
     ProductParts parts;
-    parts.blend = of;
-    parts.blend_span = of_span;
-    parts.line_extra = extra;
+    parts.blend = line.of;
+    parts.blend_span = line.of_span;
+    parts.line_extra = line.extra;
     Product& p = parts.product;
     p.header.span = tree.head(row);
     p.line = decl.name;
@@ -515,7 +524,11 @@ void Elaborator::line_row(DeclId id, std::uint32_t r, DeclId of, Span of_span, c
     }
     p.header.name = as;
     p.header.name_span = as_span;
-    p.header.doc = header.doc;
+    p.header.doc = line.header.doc;
+    if (!p.audience_span.known()) {
+        p.audience = line.audience;
+        p.audience_span = line.audience_span;
+    }
     if (!broken_) {
         Decl own;
         own.kind = Kind::product;
@@ -535,7 +548,7 @@ void Elaborator::line_row(DeclId id, std::uint32_t r, DeclId of, Span of_span, c
     }
     finish_product(parts);
     if (p.format != kNone) {
-        p.header.title = fmt::format("{}: {}", header.title, model_.formats[p.format].header.title);
+        p.header.title = fmt::format("{}: {}", line.header.title, model_.formats[p.format].header.title);
         if (parts.size_known) p.header.title += fmt::format(", {}", figure_text(parts.size));
     }
     p.header.broken = broken_;

@@ -1,7 +1,6 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <tuple>
 
 #include "num/decimal.h"
 #include "sema/elaborator.h"
@@ -275,49 +274,6 @@ void Elaborator::limit(DeclId id) {
     }
     model_.limits[record] = std::move(limit);
     end(id, record);
-}
-
-/// `caution never_neat "Do not put …" { applies bench, leave_on … }`
-void Elaborator::caution(DeclId id) {
-    if (!begin(id)) return;
-    const Decl decl = names_.at(id);
-    Caution c;
-    c.header = header_of(decl);
-    c.text = c.header.title;
-    Cursor head = after_name(decl);
-    leftover(head);
-    read_block(id, decl.row, kind_spec(Kind::caution),
-               [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
-                   if (spec.field == Field::applies) {
-                       c.bench = c.leave_on = c.rinse_off = c.no_skin = false;
-                       for (const auto word : read_words(*decl.tree, row, cursor, spec)) {
-                           c.bench |= word == "bench";
-                           c.leave_on |= word == "leave_on";
-                           c.rinse_off |= word == "rinse_off";
-                           c.no_skin |= word == "no_skin";
-                       }
-                   } else if (spec.field == Field::source) {
-                       if (const SourceId s = read_source(cursor); s != kNone) c.sources.push_back(s);
-                   } else if (spec.field == Field::text) {
-                       c.text.clear();
-                       for (const auto& text : read_texts(*decl.tree, row, cursor)) c.text += (c.text.empty() ? "" : " ") + text;
-                   } else {
-                       read_texts(*decl.tree, row, cursor);
-                   }
-               },
-               nullptr);
-    model_.cautions.push_back(std::move(c));
-    end(id, static_cast<std::uint32_t>(model_.cautions.size() - 1));
-}
-
-/// The library's cautions, in the order in which it writes them: the index knows them by name only.
-void Elaborator::load_cautions() {
-    auto ids = names_.library_of(Kind::caution);
-    std::sort(ids.begin(), ids.end(), [&](DeclId a, DeclId b) {
-        const Span &x = names_.at(a).name_span, &y = names_.at(b).name_span;
-        return std::tie(x.file, x.begin) < std::tie(y.file, y.begin);
-    });
-    for (const DeclId id : ids) caution(id);
 }
 
 }  // namespace scruple

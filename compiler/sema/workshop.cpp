@@ -74,7 +74,10 @@ void Elaborator::workshop(DeclId id) {
                         w.dropper_span = q->span;
                     }
                     break;
-                case Field::audience: w.audience = read_words(tree, row, cursor, spec); break;
+                case Field::audience:
+                    w.audience_span = tree.head(tree.rows[row]);
+                    w.audience = read_audience(tree, row, cursor, decl.scope);
+                    break;
                 case Field::harms:
                     w.harms_summed = read_word(cursor, spec) == "summed";
                     leftover(cursor);

@@ -8,9 +8,9 @@
 
 namespace scruple {
 
-inline constexpr std::array<std::string_view, 30> kDeclarationWords = {
-    "allergen", "assessed", "base",   "batch",   "bench",      "blend",     "category",
-    "caution",  "cite",     "container", "format", "group",   "hazard",     "ingredient", "let",
+inline constexpr std::array<std::string_view, 32> kDeclarationWords = {
+    "allergen", "assessed", "audience", "base",   "batch",   "bench",      "blend",     "category",
+    "caution",  "cite",     "container", "format", "group", "guide", "hazard",     "ingredient", "let",
     "limit",    "line",     "lot",      "oil",    "prices",  "product",    "rate",      "rules",
     "soap",     "stock",    "substance", "unit",  "use",     "variation",  "workshop"};
 

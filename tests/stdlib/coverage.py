@@ -124,10 +124,10 @@ def check_oils(library, substances):
 
 def check_names(library, substances):
     for kind in ("oils", "ingredients", "substances", "groups", "categories", "rule_sets", "formats", "bases", "units",
-                 "cautions", "sources"):
+                 "cautions", "audiences", "guides", "sources"):
         ids = [x["id"] for x in library[kind]]
         check(ids and len(ids) == len(set(ids)), f"{kind}: there are some, each once")
-        if kind != "cautions":  # those stand in the order of a sheet
+        if kind not in ("cautions", "audiences", "guides"):  # those stand in the order of the library
             check(ids == sorted(ids), f"{kind}: sorted")
     for x in library["oils"] + library["ingredients"] + list(substances.values()):
         if x["cas"] is not None:
@@ -286,6 +286,60 @@ def check_doubts(library, doubts, gaps, unstated):
           [k for k in doubts["counts"] if listed.get(k)], "limits first, each kind together")
 
 
+def check_people(library, doubts):
+    """What is said of people rests on something, and speaks of what the library has."""
+    oils = {x["id"] for x in library["oils"]}
+    substances = {x["id"] for x in library["substances"] + library["groups"]}
+    audiences = {x["id"]: x for x in library["audiences"]}
+    categories, formats = ({x["id"] for x in library[k]} for k in ("categories", "formats"))
+    rules = {x["id"] for x in library["rule_sets"]}
+    check(sum(x["assumed"] for x in audiences.values()) == 1, "one audience is assumed where nobody is named")
+    for x in audiences.values():
+        check(x["sources"] != [] and set(x["members"]) <= set(audiences), f"{x['id']}: has a source, and members that are there")
+        check((x["title"][0].islower() or x["title"].split()[0].isupper()) and not x["title"].endswith("."), f"{x['id']}: its title stands inside a sentence")
+    ruled_out = 0
+    for x in library["cautions"]:
+        name, special = x["id"], x["rank"] is not None
+        check(x["sources"] != [] and all(s["standing"] in STANDINGS and s["source"] for s in x["sources"]), f"{name}: has a source")
+        check(set(x["oils"]) <= oils and set(x["substances"]) <= substances, f"{name}: speaks of oils that are there")
+        check(set(x["audience"]) <= set(audiences), f"{name}: is for people who are there")
+        check(special == bool(x["oils"] or x["substances"] or x["audience"]), f"{name}: a rank, and whom or what it is about")
+        check(bool(x["substances"]) == (x["from_percent"] is not None), f"{name}: substances with the share that counts")
+        check(x["text"].endswith(".") and x["text"][0].isupper(), f"{name}: is a sentence")
+        check(x["rules"] is None or x["rules"] in rules, f"{name}: its rule set is there")
+        law = any(s["standing"] in ("law", "standard") for s in x["sources"])
+        check(not (special and law) or x["rules"] is not None, f"{name}: law says where it holds")
+        if x["advice"] == "avoid":
+            ruled_out += 1
+            check(x["audience"] != [], f"{name}: rules out, but for whom?")
+            check(not any(audiences[a]["assumed"] for a in x["audience"]), f"{name}: not for those who are assumed")
+    guided = set()
+    for x in library["guides"]:
+        name = x["id"]
+        check(set(x["oils"]) <= oils and set(x["audience"]) <= set(audiences), f"{name}: speaks of what is there")
+        check(set(x["categories"]) <= categories and set(x["formats"]) <= formats, f"{name}: for purposes that are there")
+        check(bool(x["audience"] or x["categories"] or x["formats"]), f"{name}: is for somebody or something")
+        for row in x["rows"]:
+            check(sourced(row), f"{name}: {row['most_percent']} % has a source")
+            check(row["low_percent"] <= row["typical_percent"] <= row["most_percent"], f"{name}: from low to high")
+        if not x["oils"]:
+            guided |= {m for a in x["audience"] for m in audiences[a]["members"]}
+    ages = {m for a in ("adults", "infants", "children") for m in audiences[a]["members"]}
+    check(ages <= guided, f"every age has a usual dilution: {sorted(ages - guided)} have none")
+    print(f"people: {len(audiences)} audiences, {sum(x['rank'] is not None for x in library['cautions'])} cautions about oils or "
+          f"people, {ruled_out} of them rule out; {len(library['guides'])} guides; no usual dilution for "
+          + ", ".join(sorted({m for x in audiences.values() for m in x['members']} - guided)))
+    for x in library["oils"]:
+        check((x["cites_appendix"] is None) == (x["cites_source"] is None), f"{x['id']}: its CITES appendix has a source")
+        said = re.search(r"CITES Appendix (I+)", x["conservation"] or "")
+        check(not said or said.group(1).lower() == x["cites_appendix"], f"{x['id']}: the words and the appendix say the same")
+    memory = {"recalled", "vague", "derived", "estimate", "disputed"}
+    rows = sum(1 for x in library["guides"] for r in x["rows"] if r["standing"] in memory or "from memory" in r["source"])
+    check(rows == doubts["counts"]["guide"], f"every recalled figure of a guide is listed: {rows}")
+    said = sum(1 for x in library["cautions"] for s in x["sources"] if s["standing"] in memory or "from memory" in s["source"])
+    check(said == doubts["counts"]["caution"], f"every recalled caution is listed: {said}")
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--binary", default=os.environ.get("SCRUPLE") or ROOT / "build/scruple")
@@ -302,7 +356,9 @@ def main():
     check_oils(library, substances)
     gaps, unstated = check_limits(library, substances)
     check_standings(library)
-    check_doubts(library, read("--doubts"), gaps, unstated)
+    doubts = read("--doubts")
+    check_doubts(library, doubts, gaps, unstated)
+    check_people(library, doubts)
     for failure in failures:
         print(f"FAILED: {failure}")
     print(f"{passed} passed, {len(failures)} failed")

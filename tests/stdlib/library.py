@@ -30,7 +30,7 @@ def table(name):
 
 NAME = re.compile(r"[a-z][a-z0-9_]*$")
 KINDS = {"unit", "cite", "category", "substance", "group", "oil", "ingredient", "format", "base", "rules", "limit",
-         "caution", "allergen", "harm"}
+         "caution", "allergen", "harm", "audience", "guide"}
 SPACE = {"oil": "material", "ingredient": "material", "base": "material", "substance": "substance",
          "group": "substance"}
 

@@ -16,6 +16,7 @@ import oils  # noqa: E402, F401
 import goods  # noqa: E402, F401
 import limits  # noqa: E402, F401
 import allergens  # noqa: E402, F401
+import people  # noqa: E402, F401
 
 print(f"no CAS number, left out on purpose ({len(names.blank_cas)}): " + ", ".join(sorted(names.blank_cas)))
 for failure in library.failures:

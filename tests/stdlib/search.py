@@ -19,7 +19,7 @@ import tempfile
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 CLOSING = "A card approves nothing. The supplier's own documents come first."
 SHELVES = ("oils", "ingredients", "substances", "groups", "formats", "bases", "rules", "categories", "limits", "cautions",
-           "units", "sources")
+           "guides", "audiences", "units", "sources")
 
 
 class Checks:
@@ -59,7 +59,7 @@ def typical(row):
 
 def check_cards(c, library, pool):
     kinds = {"oils": "an aromatic oil", "ingredients": "an ingredient", "groups": "a group", "formats": "a product format",
-             "bases": "a base", "rule_sets": "a rule set", "substances": "a substance"}
+             "bases": "a base", "rule_sets": "a rule set", "substances": "a substance", "guides": "a guide"}
     wanted = [(k, x) for k in kinds for x in library[k]]
     for (kind, x), (code, out, err) in zip(wanted, pool.map(lambda w: c.run(w[1]["id"]), wanted)):
         name = x["id"]
@@ -94,11 +94,20 @@ def check_facets(c, library):
         got = set(c.found("oils", word).get("oils", []))
         c.check(got == {o["id"] for o in oils if o["cost_tier"] in tiers}, f"oils {word}", got)
     kinds = {"oils": "oils", "ingredients": "ingredients", "substances": "substances", "groups": "groups",
-             "formats": "formats", "rules": "rule_sets", "units": "units", "sources": "sources"}
+             "formats": "formats", "rules": "rule_sets", "units": "units", "sources": "sources", "cautions": "cautions",
+             "guides": "guides", "audiences": "audiences"}
     for word, key in kinds.items():
         got = c.found(word).get(word, [])
         c.check(sorted(got) == sorted(x["id"] for x in library[key]), f"{word}: all of them", len(got))
-    for kind in ("oils", "ingredients", "substances"):
+    got = set(c.found("oils", "cites").get("oils", []))
+    c.check(got == {o["id"] for o in oils if o["cites_appendix"] or "cites" in (o["conservation"] or "").lower()}, "oils cites", got)
+    # Cautions go by their oils and by their people too.
+    for x in library["cautions"]:
+        for audience in x["audience"][:1]:
+            title = next(a["title"] for a in library["audiences"] if a["id"] == audience)
+            got = c.found("cautions", *title.split()).get("cautions", [])
+            c.check(x["id"] in got, f"cautions {title}: finds {x['id']}", got)
+    for kind in ("oils", "ingredients", "substances", "audiences"):
         for x in library[kind]:
             for also in x["also"]:
                 code, out, _ = c.run(also)
