@@ -14,10 +14,10 @@
 namespace scruple {
 
 enum class Kind : std::uint8_t {
-    allergen, assessed, base, blend, category, caution, cite, format, group, harm, ingredient, let, limit, line, oil, product, rules,
+    allergen, assessed, base, blend, category, caution, cite, format, group, harm, ingredient, let, limit, line, lot, oil, product, rules,
     substance, unit, use, variation, workshop,
 };
-inline constexpr std::size_t kKindCount = 22;
+inline constexpr std::size_t kKindCount = 23;
 
 /// A few kinds, in the order in which they are spoken of. A value: one is made for every name that is read.
 class Kinds {
@@ -49,6 +49,7 @@ enum class NameSpace : std::uint8_t {
     substances,  // substance, group
     categories, rule_sets, formats,
     products,    // product, line
+    lots,        // by the maker's own numbers
     units,       // unit, let
     cites, cautions,
     limits,      // by subject and rule set
@@ -57,7 +58,7 @@ enum class NameSpace : std::uint8_t {
     harms,
     none,        // workshop, use
 };
-inline constexpr std::size_t kNameSpaceCount = 14;
+inline constexpr std::size_t kNameSpaceCount = 15;
 
 /// The form of a field's value.
 enum class Shape : std::uint8_t {
@@ -83,10 +84,10 @@ enum class Shape : std::uint8_t {
 
 /// Fields in all kinds; one enumerator a spelling.
 enum class Field : std::uint8_t {
-    accept, add, address, also, applies, assessor, at, audience, blend, botanical, bulk, by, cas, category, code, conservation, contact, contains,
+    accept, add, address, also, applies, assessor, at, audience, best_before, blend, botanical, bulk, by, cas, category, certificate, code, conservation, contact, contains,
     container, continues, cost_tier, currency, dated, density, diluted, dropper, effect, example, extra, family, fill, fingerprint, flash, format, harms, impact,
-    in, in_force, inci, intent, iodine, keeps, label, labour, leave_on, library, load, make, market, markets, melts, members, mixing, moods, note,
-    odour, oils, part, phase, phototoxic, placed_until, price, process, publisher, remark, remove, replace, rinse_off, role, rules, saponification,
+    in, in_force, inci, intent, iodine, keeps, label, labour, leave_on, library, load, lots, make, market, markets, melts, members, mixing, moods, note,
+    odour, oils, opened, part, peroxide, phase, phototoxic, placed_until, price, process, publisher, remark, remove, replace, replaces, rinse_off, role, rules, saponification,
     set, sizes, sold_by, sold_until, source, standing, state, steps, substances, tenacity, text, until, usual_base, warnings, weighs_to, within,
 };
 

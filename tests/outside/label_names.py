@@ -26,7 +26,7 @@ class World:
     """What the files of the library, and of a collection over them, declare."""
 
     def __init__(self, folders):
-        self.rows = {kind: {} for kind in ("oil", "ingredient", "substance", "group", "format", "rules", "workshop")}
+        self.rows = {kind: {} for kind in ("oil", "ingredient", "lot", "substance", "group", "format", "rules", "workshop")}
         self.entries = []
         self.made = {}
         for folder in folders:
@@ -59,41 +59,81 @@ class World:
             rows = dict(other["neat"])
             dilution = other["dilution"]
             counts.update(other["neat_counts"])
+        only, stated = self.stated(row)
+        rows = {} if only else rows
+        for substance, figure in stated.items():
+            if figure is None:
+                del rows[substance]
+            else:
+                rows[substance] = figure
+        for field in [f for f in row.block or [] if f[0] == "diluted"]:
+            dilution = (float(field[1]) / 100, field[4])
+        neat, neat_counts = dict(rows), dict(counts)
+        constituents = any(self.groups.get(s) != [] for s in rows)
+        rows, known = self.dissolved(self.summed(rows), self.known(rows), dilution)
+        if dilution:
+            counts = {n: 1.0 if n == name else c * dilution[0] for n, c in counts.items()}
+        return {"kind": kind, "rows": rows, "counts": counts, "known": known, "constituents": constituents, "neat": neat,
+                "neat_counts": neat_counts, "dilution": dilution}
+
+    def lot(self, number):
+        """A bottle: what its certificate states, and for the rest its oil."""
+        row = self.rows["lot"][number]
+        of = self.material(row.items[0][3])
+        only, stated = self.stated(row)
+        stated = {s: figure or (0.0, 0.0) for s, figure in stated.items()}
+        rows = {} if only else dict(of["neat"])
+        for group in [g for g in rows if g in self.groups]:
+            members = self.flat(group)
+            if members and all(m in stated for m in members):
+                del rows[group]
+        for group in [g for g in stated if g in self.groups]:
+            for member in [m for m in self.flat(group) if m in rows]:
+                rows[member] = tuple(min(figure, stated[group][1]) for figure in rows[member])
+        rows.update(stated)
+        known_rows = self.summed(rows)
+        for group in [g for g in stated if g in self.groups]:
+            found = [stated[m] for m in self.flat(group) if m in stated]
+            known_rows[group] = tuple(max(stated[group][i], sum(f[i] for f in found)) for i in (0, 1))
+        known = self.known(rows, known_rows)
+        rows, known = self.dissolved(known_rows, known, of["dilution"])
+        return {**of, "rows": rows, "known": known, "constituents": any(self.groups.get(s) != [] for s in rows)}
+
+    @staticmethod
+    def stated(row):
+        """(whether only this is known, what `contains` says by substance: typical and highest, None for `none`)."""
+        only, out = False, {}
         for block in [b for b in row.block or [] if b[0] == "contains"]:
-            if block[1] == "only":
-                rows = {}
+            only = only or block[1] == "only"
             for part in block.block:
                 atoms = part.items[0]
                 if atoms[0] == "none":
-                    del rows[atoms[1]]
+                    out[atoms[1]] = None
                     continue
                 up_to = atoms[:2] == ["up", "to"]
                 atoms = atoms[2:] if up_to else atoms
                 points = [float(p) * UNITS[atoms[1]] for p in atoms[0].split("..")]
                 # Lowest and highest, with a typical one between them or none.
-                rows[atoms[2]] = (points[1] if len(points) == 3 else points[-1], points[-1])
-        for field in [f for f in row.block or [] if f[0] == "diluted"]:
-            dilution = (float(field[1]) / 100, field[4])
-        neat, neat_counts = dict(rows), dict(counts)
-        known_rows = self.summed(rows)
+                out[atoms[2]] = (points[1] if len(points) == 3 else points[-1], points[-1])
+        return only, out
+
+    def known(self, rows, known_rows=None):
         known = 0.0
-        for substance, (typical, _) in known_rows.items():
+        for substance, (typical, _) in (known_rows or self.summed(rows)).items():
             members = self.groups.get(substance)
             if members is not None and (not members or any(m in rows for m in members)):
                 continue
             known += typical
-        constituents = any(self.groups.get(s) != [] for s in rows)
-        known = min(known, 1.0)
-        rows = known_rows
-        if dilution:
-            share, carrier = dilution
-            inside = self.material(carrier)["rows"]
-            rows = {s: (rows.get(s, (0, 0))[0] * share + inside.get(s, (0, 0))[0] * (1 - share),
-                        rows.get(s, (0, 0))[1] * share + inside.get(s, (0, 0))[1] * (1 - share)) for s in {**rows, **inside}}
-            known = known * share + 1 - share
-            counts = {n: 1.0 if n == name else c * share for n, c in counts.items()}
-        return {"kind": kind, "rows": rows, "counts": counts, "known": known, "constituents": constituents, "neat": neat,
-                "neat_counts": neat_counts, "dilution": dilution}
+        return min(known, 1.0)
+
+    def dissolved(self, rows, known, dilution):
+        if not dilution:
+            return rows, known
+        share, carrier = dilution
+        inside = self.material(carrier)["rows"]
+        rows = {s: (rows.get(s, (0, 0))[0] * share + inside.get(s, (0, 0))[0] * (1 - share),
+                    rows.get(s, (0, 0))[1] * share + inside.get(s, (0, 0))[1] * (1 - share)) for s in {**rows, **inside}}
+        return rows, known * share + 1 - share
 
     def summed(self, rows):
         """With each group's row: the larger of its own and the sum of its members."""
@@ -157,7 +197,8 @@ class World:
         held, later = self.lists(date)
         if contact == "none" or not held:
             return None
-        lines = [(self.material(l["material"]), l["percent_ww"]) for l in product["lines"]]
+        lines = [(self.lot('"' + l["lot"] + '"') if l["lot"] else self.material(l["material"]), l["percent_ww"])
+                 for l in product["lines"]]
 
         def level(rows, label):
             substances, oils = set(), set()
@@ -224,6 +265,30 @@ oil bare { density 0.9 g/ml at 20 C }
 oil peeled like lemongrass {
     contains only { 500..700..900 ppm citral }
 }
+lot "H-1" of hill {
+    contains {
+        31.5 %        linalool
+        none coumarin
+    }
+}
+lot "R-1" of rose_tenth {
+    contains { up to 1 % methyl_eugenol }
+}
+lot "P-1" of peeled {
+    contains {
+        300 ppm       geranial
+        200..260 ppm  neral
+    }
+}
+lot "C-1" of clove_bud {
+    contains only {
+        81.2 %        eugenol
+        11 %          eugenyl_acetate
+    }
+}
+lot "L-1" of lavender {
+    contains { 30.5..31..33 % linalool }
+}
 rules house { markets eu }
 allergen p_cymene under house {
     label      "Cymene"
@@ -244,6 +309,8 @@ for number, (form, load) in enumerate([("body_oil", "0.02 %"), ("body_oil", "1 %
                                        ("soap_bar", "1 %"), ("reed_diffuser", "10 %"), ("lip_balm", "0.001 %")]):
     size = "100 g" if form in ("soap_bar", "lip_balm") else "100 ml"
     OWN += f"product p{number} {{\n    blend b at {load} w/w\n    format {form} of {size}\n}}\n"
+    OWN += (f"product q{number} {{\n    blend b at {load} w/w\n    format {form} of {size}\n"
+            f"    lots \"H-1\", \"R-1\", \"P-1\", \"C-1\", \"L-1\"\n}}\n")
 
 
 def compare(tally, folder, extra=()):
