@@ -643,9 +643,7 @@ class Declaration:
         # A lot is called by the text on its bottle, and a product's row `lots` says it.
         if tokens[0].text == "lot":
             self.name = tokens[1].text
-        for row in self.rows:
-            if row[0].text == "lots":
-                self.words |= {t.text for t in row}
+        self.words |= {t.text for t in tokens if t.text.startswith('"')}
 
 
 def rows_within(tokens):
