@@ -640,6 +640,10 @@ class Declaration:
         self.rows = rows_within(tokens)
         if tokens[0].text == "use":
             self.name = tokens[-1].text
+        # A lot is called by the text on its bottle, and a product's row `lots` says it.
+        if tokens[0].text == "lot":
+            self.name = tokens[1].text
+        self.words |= {t.text for t in tokens if t.text.startswith('"')}
 
 
 def rows_within(tokens):

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Compiles every example of the language reference, grammar/language.md.
 
-A fence ```scruple is a whole recipe file and must check without an error or a warning; with codes behind it, as in
+A fence ```scruple is a whole recipe file and must check without an error or a warning on 2026-05-02; with codes behind it, as in
 ```scruple wrong not_closed, it must give exactly these findings. A fence ```scruple use NAME is another collection,
 written to the folder NAME beside the next example.
 """
@@ -39,7 +39,7 @@ for fence in fences(PAGE.read_text(encoding="utf-8").split("\n")):
         for name, text in shelves.items():
             (root / name).mkdir()
             (root / name / "collection.scruple").write_text(text, encoding="utf-8")
-        done = subprocess.run([SCRUPLE, "check", str(here), "--diagnostics", "json"], stdin=subprocess.DEVNULL,
+        done = subprocess.run([SCRUPLE, "check", str(here), "--diagnostics", "json", "--on", "2026-05-02"], stdin=subprocess.DEVNULL,
                               stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=60)
     try:
         found = json.loads(done.stdout.decode("utf-8"))["diagnostics"]

@@ -80,7 +80,7 @@ int run(int argc, char** argv) {
     CheckOptions check;
     auto* check_cmd = app.add_subcommand("check", "look for mistakes and limits that are broken; writes nothing");
     add_paths(check_cmd, check.paths, check.alone);
-    check_cmd->add_option("--on", check.on, "the day for which it is judged whether the time of what is accepted is over, as\n"
+    check_cmd->add_option("--on", check.on, "the day for which it is judged whether the time of what is accepted, or of a lot, is over, as\n"
                           "2026-05-02; today if not given, and then the day is said")
         ->type_name("DATE");
     add_common(check_cmd, check.common, true);

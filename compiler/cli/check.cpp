@@ -26,6 +26,10 @@ bool ends(const Model& model) {
         for (const auto& w : product.waivers) {
             if (!w.until.empty()) return true;
         }
+        for (const auto& use : product.lots) {
+            const Lot& lot = model.lots[use.lot];
+            if (!lot.opened.empty() || !lot.best_before.empty()) return true;
+        }
     }
     return false;
 }

@@ -2,6 +2,7 @@
 #include "emit/csv_writer.h"
 #include "emit/emit.h"
 #include "emit/figures.h"
+#include "emit/lots.h"
 #include "emit/words.h"
 #include "num/decimal.h"
 
@@ -14,7 +15,8 @@ namespace {
 constexpr std::string_view kColumns[] = {
     "kind",       "id",     "name",     "blend",     "format", "units",
     "phase",      "role",   "material", "title",     "parts",  "percent_vv",
-    "percent_ww", "mass_g", "weigh_g",  "volume_ml", "drops"};
+    "percent_ww", "mass_g", "weigh_g",  "volume_ml", "drops",  "lot"};
+
 std::string_view name_of(const Model& model, MaterialId material) {
     return material < model.materials.size() ? model.materials[material].header.name
                                              : std::string_view();
@@ -40,7 +42,7 @@ void add_blend(CsvWriter& csv, const Document& document, BlendId id) {
         } else {
             csv.nothing(2);
         }
-        csv.nothing(4);
+        csv.nothing(5);
     }
 }
 
@@ -67,6 +69,7 @@ void add_product(CsvWriter& csv, const Document& document, ProductId id) {
         if (!formula.complete) {
             // Amounts that are not known stay empty: a zero would be read as a figure.
             csv.nothing(5);
+            csv.text(lot_number(model, line.material));
             continue;
         }
         csv.number(line.fraction * 100);
@@ -76,6 +79,7 @@ void add_product(CsvWriter& csv, const Document& document, ProductId id) {
                      : "");
         csv.number(line.volume_ml);
         csv.number(line.drops);
+        csv.text(lot_number(model, line.material));
     }
 }
 

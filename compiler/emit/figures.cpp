@@ -145,6 +145,7 @@ std::vector<const Diagnostic*> findings_on(const Document& document, const Produ
                       product.base_span, product.brim_span}) {
         add_findings(all, span, found);
     }
+    for (const LotUse& use : product.lots) add_findings(all, use.span, found);
     return found;
 }
 
@@ -203,7 +204,8 @@ std::vector<std::string> filled_steps(const Document& document, const Product& p
 std::vector<Assumption> all_assumptions(const Document& document, const Product& product,
                                         const Formula& formula) {
     std::vector<Assumption> all = formula.assumptions;
-    if (product.blend >= document.blend_figures->size()) return all;
+    // A product of lots has figures of its own, and the blend's hold for none of it.
+    if (!product.lots.empty() || product.blend >= document.blend_figures->size()) return all;
     for (const Assumption& a : (*document.blend_figures)[product.blend].assumptions) {
         if (std::find(all.begin(), all.end(), a) == all.end()) all.push_back(a);
     }

@@ -6,6 +6,7 @@
 #include "emit/figures.h"
 #include "formula/fingerprint.h"
 #include "emit/json_parts.h"
+#include "emit/lots.h"
 #include "emit/label.h"
 #include "emit/people.h"
 #include "emit/words.h"
@@ -171,6 +172,7 @@ void add_lines(JsonWriter& json, const Model& model, const Formula& formula) {
             json.null("drops_per_unit");
         }
         json.boolean("too_light", complete && line.too_light);
+        json.text_or_null("lot", lot_number(model, line.material));
         if (const auto& dilution = model.materials[line.material].dilution) {
             json.row("diluted");
             json.number("percent_ww", dilution->share.to_double() * 100);

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "diag/place.h"
+#include "emit/lots.h"
 #include "emit/people.h"
 #include "emit/words.h"
 #include "num/decimal.h"
@@ -62,6 +63,8 @@ void write_check(JsonWriter& json, const Model& model, const Check& check) {
     json.number("used_at_maximum_percent", used(check.used_at_maximum));
     json.boolean("soft", check.soft);
     json.text("verdict", verdict_word(check.verdict));
+    json.text_or_null("decided_by", decided_word(check.decided_by));
+    if (check.decided_by == DecidedBy::lot) json.text("without_lots", verdict_word(check.without_lots));
     write_source(json, model, check.row);
     if (!check.bringers.empty()) {
         json.list("brought_by");
@@ -156,6 +159,7 @@ void write_safety(JsonWriter& json, const Document& document, ProductId id) {
     const Judgement& judgement = (*document.judgements)[id];
     json.open_object();
     json.text("verdict", verdict_word(judgement.verdict));
+    json.text_or_null("decided_by", decided_word(judgement.decided_by));
     write_ceiling_ww(json, "max_load_ww_percent", judgement.ceiling);
     write_rule_at(json, "bound_by", model, judgement, judgement.ceiling.bound_by);
     write_ceiling(json, "ceiling", model, product, judgement, judgement.ceiling);
@@ -182,6 +186,7 @@ void write_safety(JsonWriter& json, const Document& document, ProductId id) {
     }
     json.close_array();
     write_people(json, document, id);
+    write_lots(json, document, id);
     json.close_object();
 }
 

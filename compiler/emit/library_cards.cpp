@@ -61,6 +61,7 @@ Bound bound_of(const Model& m, const CategoryTable& table, MaterialId id) {
     for (auto i = table.parts_from[id]; i < table.parts_from[id + 1]; ++i) {
         const auto& part = table.parts[i];
         const LimitEntry& e = table.entries[part.entry];
+        if (e.replaces_sum) continue;  // the oils' own limits hold while no lot is analysed
         const auto subject = e.substance != kNone ? substance_title(m, e.substance)
                                                   : std::string("the material itself");
         take(per(e.limit, part.typical), per(e.limit, part.high), e.soft, *e.from, *e.row, subject);

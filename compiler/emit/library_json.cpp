@@ -287,6 +287,7 @@ private:
         json_.text("subject", subject_name(m_, x));
         json_.text("subject_kind", subject_kind(m_, x));
         json_.text("rules", rules);
+        json_.boolean("replaces_phototoxic_sum", x.replaces_sum);
         json_.array("rows");
         for (std::size_t i = 0; i < x.rows.size(); ++i) {
             const LimitRow& row = x.rows[i];
@@ -294,6 +295,7 @@ private:
             json_.text("kind", limit_kind_word(row.kind));
             json_.key("percent");
             row.max_text.empty() ? json_.null() : json_.number(row.max_fraction * 100);
+            json_.number("peroxide_mmol_per_l", row.max_peroxide);
             json_.text("figure", limit_figure(c_, x, i));
             json_.list("categories");
             for (const auto id : row.in) json_.text(m_.categories[id].header.name);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "emit/figures.h"
+#include "emit/lots.h"
 #include "emit/page.h"
 #include "emit/words.h"
 #include "num/decimal.h"
@@ -185,7 +186,7 @@ void add_weighing(Page& page, const Document& document, const Product& product,
                      {whole_drops ? "drops each" : "drops", Align::right, false}};
     auto add = [&](std::size_t i) {
         const FormulaLine& line = formula.lines[i];
-        std::string name = title_of(model, line.material);
+        std::string name = title_and_lot(model, line.material);
         if (line.too_light) name += " *";
         std::string drops;
         if (line.role == LineRole::blend) {
@@ -305,6 +306,7 @@ Page product_page(const Document& document, ProductId id) {
         if (why.empty()) why.emplace_back("see the findings of the check");
         page.items(std::move(why));
     }
+    add_lots(page, document, id);
     add_making(page, document, product, formula);
     add_safety(page, document, id);
     add_label(page, document, id);

@@ -52,6 +52,18 @@ std::string rule_text(const Model& model, const Check& check) {
     return text + ")";
 }
 
+/// Over a published limit only where every range is at its top.
+bool fails_at_top(const Check& check) {
+    return check.verdict == Verdict::warns && check.decided_by == DecidedBy::maximum && !check.soft;
+}
+
+/// Each of them a clause with commas of its own.
+std::string reasons(const std::vector<std::string>& why) {
+    std::string text;
+    for (const std::string& each : why) text += (text.empty() ? "" : "; ") + each;
+    return text;
+}
+
 struct VerdictText {
     std::string text;
     Tone tone = Tone::plain;
@@ -65,7 +77,7 @@ std::string open_question(const Model& model, const Judgement& judgement) {
     }
     if (most) {
         const bool all = most->unknown_fraction >= 1 - 1e-9;
-        return (all ? std::string("the composition") : format_fixed(most->unknown_fraction * 100, 0, Rounding::up) + " %") + " of " +
+        return (all ? std::string() : format_fixed(most->unknown_fraction * 100, 0, Rounding::up) + " % of ") + "the composition of " +
                title_of(model, most->material) + " is not known, and nothing is said about what that brings.";
     }
     if (!judgement.unstated.empty()) return "a limit exists whose figure is not known here.";
@@ -79,11 +91,14 @@ VerdictText verdict_text(const Document& document, ProductId id) {
     if (!formula.complete)
         return {"NOT JUDGED: without amounts nothing can be compared with a limit.", Tone::bad};
     std::int64_t over = 0;
-    std::int64_t warned = 0;
+    std::int64_t warned = 0;  // but at the top of a range
+    std::int64_t at_top = 0;
+    bool settled = false;
     bool accepted = false;
     for (const Check& check : judgement.checks) {
         if (check.verdict == Verdict::fails) ++over;
-        if (check.verdict == Verdict::warns) ++warned;
+        if (check.verdict == Verdict::warns) ++(fails_at_top(check) ? at_top : warned);
+        settled = settled || (check.decided_by == DecidedBy::lot && check.without_lots != Verdict::passes);
         accepted = accepted || check.verdict == Verdict::accepted;
     }
     if (document.people) {
@@ -94,8 +109,16 @@ VerdictText verdict_text(const Document& document, ProductId id) {
                                              : "no limit that this library knows is broken";
     const std::string_view published = accepted ? "no published limit that this library knows is broken but what the recipe accepts"
                                                 : "no published limit that this library knows is broken";
+    const auto lots = [&](Verdict verdict) {
+        return std::any_of(judgement.lots.begin(), judgement.lots.end(), [&](const LotState& l) { return l.verdict == verdict; });
+    };
     switch (judgement.verdict) {
         case Verdict::passes:
+            if (judgement.decided_by == DecidedBy::lot) {
+                return {std::string("Passes, by the lots' analyses, the limits that this library knows") +
+                            (settled ? "; by the oils' own compositions it would not" : "") + ". That is no approval.",
+                        Tone::good};
+            }
             return {"Passes the limits that this library knows. That is no approval.", Tone::good};
         case Verdict::accepted:
             return {"OVER A LIMIT, and the recipe accepts that: see below for what, how far and why. That is no approval.",
@@ -103,18 +126,24 @@ VerdictText verdict_text(const Document& document, ProductId id) {
         case Verdict::unknown:
             return {"NOT KNOWN: " + std::string(broken) + (accepted ? ", and " : ", but ") + open_question(model, judgement),
                     Tone::warning};
-        case Verdict::warns:
-            return {"TAKE CARE: " + std::string(published) + (accepted ? ", and " : ", but ") +
-                        (warned > 0
-                             ? count_text(warned, "check gives a warning", "checks give a warning")
-                             : std::string("there are warnings")) +
-                        ".",
-                    Tone::warning};
-        case Verdict::fails:
-            return {"DO NOT MAKE THIS: it breaks " +
-                        (over > 0 ? count_text(over, "rule", "rules") : std::string("a rule")) +
-                        " that this library knows.",
-                    Tone::bad};
+        case Verdict::warns: {
+            std::vector<std::string> why;
+            if (at_top > 0) {
+                why.push_back(count_text(at_top, "check fails", "checks fail") +
+                              " at the top of the range, which a lot's analysis would settle");
+            }
+            if (warned > 0) why.push_back(count_text(warned, "check gives a warning", "checks give a warning"));
+            if (lots(Verdict::warns)) why.emplace_back("a lot in it is past its time or has many peroxides");
+            if (why.empty()) why.emplace_back("there are warnings");
+            return {"TAKE CARE: " + std::string(published) + (accepted ? ", and " : ", but ") + reasons(why) + ".", Tone::warning};
+        }
+        case Verdict::fails: {
+            std::vector<std::string> why;
+            if (over > 0) why.push_back("it breaks " + count_text(over, "rule", "rules") + " that this library knows");
+            if (lots(Verdict::fails)) why.emplace_back("a lot in it has more peroxides than a rule allows");
+            if (why.empty()) why.emplace_back("it breaks a rule that this library knows");
+            return {"DO NOT MAKE THIS: " + reasons(why) + ".", Tone::bad};
+        }
     }
     return {};
 }
@@ -293,6 +322,34 @@ void add_checks(Page& page, const Model& model, const Judgement& judgement) {
     if (!meanings.empty()) page.items(std::move(meanings));
 }
 
+/// Which composition decided, where that is not the typical one or a pass at the top of every range.
+void add_decided(Page& page, const Model& model, const Judgement& judgement) {
+    std::vector<std::string> at_top, settled, brought, analysed;
+    for (const Check& check : judgement.checks) {
+        const std::string subject = subject_text(model, check);
+        if (fails_at_top(check) && std::find(at_top.begin(), at_top.end(), subject) == at_top.end()) at_top.push_back(subject);
+        if (check.decided_by != DecidedBy::lot) continue;
+        const bool better = check.verdict == Verdict::passes && check.without_lots != Verdict::passes;
+        const bool worse = check.verdict != Verdict::passes && check.without_lots == Verdict::passes;
+        auto& list = better ? settled : worse ? brought : analysed;
+        if (std::find(list.begin(), list.end(), subject) == list.end()) list.push_back(subject);  // of several limits once
+    }
+    std::vector<std::string> items;
+    const auto add = [&](const char* what, const std::vector<std::string>& subjects) {
+        if (!subjects.empty()) items.push_back(what + list_text(subjects));
+    };
+    add("fails at the top of the range, a lot's analysis would settle it: ", at_top);
+    add("passes by a lot's analysis, and would not by the oils' own compositions: ", settled);
+    add("over by a lot's analysis, and would pass by the oils' own compositions: ", brought);
+    add("by a lot's analysis: ", analysed);
+    page.items(std::move(items));
+    if (judgement.sum_replaced_by < model.substances.size()) {
+        page.paragraph("The lots' certificates state " + substance_title(model, judgement.sum_replaced_by) +
+                       " for every oil here that burns skin in sun: its total is the test, in place of the sum of the oils' shares of "
+                       "their own limits.");
+    }
+}
+
 void add_phototoxic(Page& page, const Model& model, const Judgement& judgement) {
     for (const Check& check : judgement.checks) {
         if (check.kind != CheckKind::phototoxic || check.parts.empty()) continue;
@@ -438,6 +495,7 @@ void add_safety(Page& page, const Document& document, ProductId id) {
         add_assessed(page, document, id);
         add_ceilings(page, document, id);
         add_checks(page, model, judgement);
+        add_decided(page, model, judgement);
         add_phototoxic(page, model, judgement);
     }
     add_unknowns(page, model, judgement);

@@ -13,7 +13,8 @@ constexpr int kMaxDepth =
 
 class Layout {
 public:
-    Layout(const Model& model, BaseLayout& out) : model_(model), out_(out) {}
+    Layout(const Model& model, const Product& product, BaseLayout& out)
+        : model_(model), product_(product), out_(out) {}
 
     void outermost(const std::vector<BasePhase>& phases) {
         list(phases, Affine{1, -1}, 0, false);
@@ -51,11 +52,14 @@ private:
                 }
                 const Affine share = row.rest ? rest : row_share(row, whole);
                 const Span span = row.name_span.known() ? row.name_span : row.span;
-                if (row.rest) out_.rests.push_back({share, row.material, row.base, span});
+                if (row.rest) {
+                    const MaterialId rest_of = row.material == kNone ? kNone : model_.in_product(product_, row.material);
+                    out_.rests.push_back({share, rest_of, row.base, span});
+                }
                 if (row.base != kNone) {
                     list(model_.bases[row.base].phases, share, depth + 1, true);
                 } else if (row.material != kNone) {
-                    line(row.material, share, span);
+                    line(model_.in_product(product_, row.material), share, span);
                 }
             }
         }
@@ -79,6 +83,7 @@ private:
     }
 
     const Model& model_;
+    const Product& product_;
     BaseLayout& out_;
     std::unordered_map<std::uint64_t, std::size_t> places_;  // of a phase's material among the lines
     std::uint32_t phase_ = 0;
@@ -104,7 +109,7 @@ BaseLayout lay_out(const Model& model, const Product& product) {
     if (out.phases.empty()) out.phases.emplace_back();
     if (!placed) out.blend_phase = static_cast<std::uint32_t>(out.phases.size() - 1);
     out.phases[out.blend_phase].blend_here = true;
-    Layout(model, out).outermost(model.phases(product));
+    Layout(model, product, out).outermost(model.phases(product));
     return out;
 }
 

@@ -108,4 +108,10 @@ BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag, bool ass
     return figures;
 }
 
+Blend with_lots(const Model& model, const Product& product) {
+    Blend blend = model.blends[product.blend];
+    for (auto& line : blend.lines) line.material = model.in_product(product, line.material);
+    return blend;
+}
+
 }  // namespace scruple

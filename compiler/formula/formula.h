@@ -132,6 +132,9 @@ private:
 /// Without `assumptions` the words of what was taken as given are not made: only findings are wanted.
 BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag, bool assumptions = true);
 
+/// The product's blend with the lots that it names in the place of their oils.
+Blend with_lots(const Model& model, const Product& product);
+
 /// The whole product. `make` and a load replace what the product says, for `--make` and for probing ceilings.
 struct FormulaOptions {
     std::optional<std::int64_t> units;

@@ -31,6 +31,7 @@ struct Model {
     std::deque<Caution> cautions;    // the library's only where something asks for them
     std::deque<Audience> audiences;
     std::deque<Guide> guides;        // the same
+    std::deque<Lot> lots;
     Workshop workshop;
     std::deque<std::string> texts;  // names that stand in no file, such as those of a line's products
 
@@ -45,6 +46,17 @@ struct Model {
     /// What a product's blend goes into.
     const std::vector<BasePhase>& phases(const Product& p) const {
         return p.base_id == kNone ? p.own_base : bases[p.base_id].phases;
+    }
+    /// What stands for a material in a product: the lot of it that the product names, else the material itself.
+    MaterialId in_product(const Product& p, MaterialId id) const {
+        for (const LotUse& use : p.lots) {
+            if (lots[use.lot].of == id) return lots[use.lot].material;
+        }
+        return id;
+    }
+    /// The material that a lot is of; any other material itself.
+    MaterialId unlotted(MaterialId id) const {
+        return materials[id].lot == kNone ? id : lots[materials[id].lot].of;
     }
     const Source* source(SourceId id) const { return id == kNone ? nullptr : &sources[id]; }
     Standing standing(SourceId id) const { return id == kNone ? Standing::maker : sources[id].standing; }

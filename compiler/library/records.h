@@ -26,6 +26,7 @@ using BlendId = std::uint32_t;
 using ProductId = std::uint32_t;
 using SourceId = std::uint32_t;
 using AudienceId = std::uint32_t;
+using LotId = std::uint32_t;
 
 /// How sure a figure is, from law down to our own estimate.
 enum class Standing : std::uint8_t {
@@ -81,6 +82,7 @@ struct Constituent {
     Range fraction;
     SourceId source = kNone;
     Span span;
+    bool analysed = false;      // stated by a lot's certificate
 };
 
 enum class MaterialKind : std::uint8_t { oil, ingredient };
@@ -111,7 +113,8 @@ struct Material {
     std::optional<double> bulk_g_per_ml;
     std::optional<Rational> drops_per_ml;  // the material's own dropper
     std::optional<double> flash_c;
-    std::optional<Rational> keeps_months;
+    std::optional<Rational> keeps_months;  // the shortest that is stated
+    std::optional<Rational> keeps_opened_months;
     Note note = Note::unknown;
     std::string_view odour;
     std::optional<int> impact;
@@ -121,11 +124,28 @@ struct Material {
     double known_typical = 0;              // sum of typical fractions of the rows, and what an oil is dissolved in; at most 1
     std::vector<CountsAs> counts_as;       // materials whose own limits this one counts towards, besides its own
     std::optional<Dilution> dilution;
+    LotId lot = kNone;                     // of which lot it is; kNone for the material itself
     std::uint32_t like_depth = 0;          // how many `like` lie between it and one that is like nothing
     std::string_view state;                // liquid, solid_wax, crystal, part …
     std::string conservation;              // whether the plant is threatened, in words
     std::string_view cites_appendix;       // i, ii, iii, or empty
     SourceId cites_source = kNone;
+    std::vector<SourceId> sources;
+};
+
+/// A bottle with its certificate. What it says differs from its oil is a material of its own, which stands in the oil's
+/// place where a product names the lot.
+struct Lot {
+    Header header;                  // the name is its number
+    MaterialId of = kNone;          // the oil or ingredient
+    MaterialId material = kNone;    // the lot as a material; named and titled as the oil
+    std::string certificate;
+    std::string opened;             // dates as written, empty where nothing is said
+    std::string best_before;
+    std::optional<double> peroxide_mmol_per_l;
+    std::string peroxide_text;      // as written, e.g. "4"
+    Span peroxide_span;
+    bool only = false;              // the certificate's rows are all that is taken as known
     std::vector<SourceId> sources;
 };
 
@@ -172,6 +192,8 @@ struct LimitRow {
     LimitKind kind = LimitKind::ceiling;
     double max_fraction = 0;
     std::string max_text;                // the percentage as written, e.g. "0.6"
+    std::optional<double> max_peroxide;  // of a rule on the lot, in mmol/l
+    std::string max_peroxide_text;       // as written, e.g. "20"
     std::vector<CategoryId> in;
     Effect effect = Effect::unstated;
     SourceId source = kNone;
@@ -184,6 +206,8 @@ struct Limit {
     SubstanceId substance = kNone; // one of the two is set
     MaterialId material = kNone;
     RuleSetId rules = kNone;
+    bool replaces_sum = false;     // in place of the phototoxic sum, where every phototoxic oil is analysed for it
+    std::vector<std::string_view> sum_oils;  // and is one of these
     std::vector<LimitRow> rows;
 };
 
@@ -312,6 +336,12 @@ struct Load {
     Span span;
 };
 
+/// A lot that a product names.
+struct LotUse {
+    LotId lot = kNone;
+    Span span;                      // where the product names it
+};
+
 struct Product {
     Header header;
     BlendId blend = kNone;
@@ -336,6 +366,7 @@ struct Product {
     std::vector<Waiver> waivers;
     std::vector<AudienceId> audience;      // whom it is for: its own, else its line's, else the workshop's
     Span audience_span;                    // where that is said; unknown where nobody is named
+    std::vector<LotUse> lots;       // of one material at most one
 };
 
 /// What a qualified assessor covered of a blend, as the maker records it.

@@ -47,7 +47,12 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
             const Product& p = model.products[i];
             if (options.keep_figures) c.formulas[i].product = static_cast<ProductId>(i);
             if (p.header.broken) continue;
-            const BlendFigures& blend = c.blends[p.blend];
+            BlendFigures of_lots;
+            if (!p.lots.empty()) {
+                Bag said;  // what a blend lacks is said of the blend itself
+                of_lots = work_out(model, with_lots(model, p), said, options.keep_figures);
+            }
+            const BlendFigures& blend = p.lots.empty() ? c.blends[p.blend] : of_lots;
             Formula formula = work_out(model, p, blend, own, formula_options);
             Judgement judgement = judge(model, table, p, blend, formula, options.on, own);
             report_outside(model, p, formula, options.on, own);

@@ -123,7 +123,8 @@ private:
 
     void bringer_notes(DiagnosticBuilder& found, const Check& check, bool at_maximum) const {
         const auto all = bringers(check, at_maximum);
-        const bool itself = check.substance == kNone && all.size() == 1 && all[0].line->material == check.material;
+        const bool itself = check.substance == kNone && all.size() == 1 &&
+                            model_.unlotted(all[0].line->material) == check.material;
         if (!all.empty() && !itself) {
             std::vector<std::string> items;
             for (const auto& b : all)
@@ -169,6 +170,7 @@ private:
                          name + " comes to " + over_percent(check.actual, check.limit) + ", and " +
                              rules(check) + " allows " + limit_percent(check) + in);
             found.label(load_label());
+            if (check.decided_by == DecidedBy::lot) found.note("by the lot's own analysis");
             finish(found, check, false, false);
         } else if (check.soft) {
             if (firm_fails(check)) return;  // the published limit has said it
@@ -188,8 +190,9 @@ private:
                                       ", typically " + percent_text(check.actual) + ", and " +
                                       rules(check) + " allows " + limit_percent(check) + in);
             found.label(load_label());
-            found.note(
-                "the composition ranges reach that far: a lot's own analysis would settle it");
+            found.note(check.decided_by == DecidedBy::lot
+                           ? "the lot's own analysis reaches that far"
+                           : "the composition ranges reach that far: a lot's own analysis would settle it");
             finish(found, check, true, true);
         }
     }

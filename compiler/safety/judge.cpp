@@ -6,6 +6,7 @@
 #include "safety/ceiling.h"
 #include "safety/findings.h"
 #include "safety/limit_table.h"
+#include "safety/lots.h"
 #include "safety/waivers.h"
 
 namespace scruple {
@@ -18,6 +19,8 @@ struct Level {
     Affine high;
     std::uint32_t bringer = kNone;  // head of a chain in Scratch::bringers
     bool touched = false;
+    bool analysed = false;  // some of it by a lot's certificate
+    bool listed = false;    // some of it by an oil's own composition
 };
 
 struct Bringer {
@@ -66,11 +69,17 @@ public:
     Judgement run() {
         if (undiluted_ && (product_.load.kind == LoadKind::neat || w_ >= kUndiluted)) add_undiluted();
         if (table_) {
+            if (!product_.lots.empty()) sum_without_lots();
             sum_up(nullptr);
+            find_replacement();
             add_limits();
             if (model_.workshop.harms_summed) add_harms();
-            add_phototoxic(table_->phototoxic, false);
-            add_phototoxic(table_->phototoxic_any, true);
+            if (replaced_ == kNone) {
+                add_phototoxic(table_->phototoxic, false);
+                add_phototoxic(table_->phototoxic_any, true);
+            } else {
+                add_phototoxic(table_->phototoxic_law, false);
+            }
             collect_unstated();
         }
         if (!product_.waivers.empty()) {
@@ -79,6 +88,7 @@ public:
             tell_others_together();
         }
         collect_unknowns();
+        if (!product_.lots.empty()) out_.lots = lot_states(model_, product_, format_.contact, on_);
         sort_checks();
         verdict();
         ceilings();
@@ -110,13 +120,14 @@ private:
         return {0, own->lines[i].share_ww};
     }
 
-    void sum_up(const BlendFigures* own) {
+    void sum_up(const BlendFigures* own, bool without_lots = false) {
         Scratch& s = scratch();
         s.open(table_->entries.size());
         std::size_t oil = 0;
         for (std::size_t i = 0; i < formula_.lines.size(); ++i) {
             const Affine share = share_of(i, own, oil);
-            const MaterialId material = formula_.lines[i].material;
+            const MaterialId line_material = formula_.lines[i].material;
+            const MaterialId material = without_lots ? model_.unlotted(line_material) : line_material;
             const double fraction = formula_.lines[i].fraction;
             for (auto p = table_->parts_from[material]; p < table_->parts_from[material + 1]; ++p) {
                 const auto& part = table_->parts[p];
@@ -127,12 +138,67 @@ private:
                 }
                 add_to(level.typical, share, part.typical);
                 add_to(level.high, share, part.high);
-                if (fraction > 0) {
+                (part.analysed ? level.analysed : level.listed) = true;
+                if (fraction > 0 && (part.high > 0 || !part.analysed)) {
                     s.bringers.push_back({level.bringer, material, fraction * part.high});
                     level.bringer = static_cast<std::uint32_t>(s.bringers.size() - 1);
                 }
             }
         }
+    }
+
+    /// What the same product comes to by its oils' own compositions.
+    void sum_without_lots() {
+        sum_up(nullptr, true);
+        Scratch& s = scratch();
+        for (const auto e : s.touched) without_lots_.push_back({e, s.levels[e]});
+        s.close();
+    }
+
+    /// Whether a limit that replaces the phototoxic sum may be measured for this oil: for others something else may burn.
+    bool measures(const Limit& limit, MaterialId material) const {
+        const auto listed = [&](MaterialId id) {
+            const auto name = model_.materials[id].header.name;
+            return std::find(limit.sum_oils.begin(), limit.sum_oils.end(), name) != limit.sum_oils.end();
+        };
+        const auto& as = model_.materials[material].counts_as;
+        return listed(material) || std::any_of(as.begin(), as.end(), [&](const CountsAs& other) { return listed(other.material); });
+    }
+
+    /// Where the certificate of every phototoxic oil's lot states it, a limit on what makes them so holds in place of their
+    /// sum: never where one of them is not analysed, or may burn skin by something else. What is law stays beside it.
+    void find_replacement() {
+        if (product_.lots.empty()) return;
+        for (const auto e : scratch().touched) {
+            const LimitEntry& entry = table_->entries[e];
+            // What is accepted may not stand for what nobody can accept: the sum.
+            const bool waived = std::any_of(product_.waivers.begin(), product_.waivers.end(),
+                                            [&](const Waiver& w) { return w.substance == entry.substance; });
+            if (waived) continue;
+            if (!entry.replaces_sum || (replaced_ != kNone && !(entry.limit < table_->entries[replaced_].limit))) continue;
+            bool any = false;
+            bool all = true;
+            for (const auto& line : formula_.lines) {
+                if (!table_->phototoxic_any[line.material].row && !table_->phototoxic[line.material].row) continue;
+                any = true;
+                const auto& rows = model_.materials[line.material].contains;
+                const bool analysed = std::any_of(rows.begin(), rows.end(), [&](const Constituent& c) {
+                    return c.substance == entry.substance && c.analysed;
+                });
+                all = all && analysed && measures(*entry.from, line.material);
+            }
+            if (!any || !all) continue;
+            replaced_ = e;
+            out_.sum_replaced_by = entry.substance;
+        }
+    }
+
+    /// A limit that may take the phototoxic sum's place holds on all of it only where it does; another on the same, no
+    /// tighter, is then said by it already.
+    bool left_out(std::uint32_t e) const {
+        const LimitEntry& entry = table_->entries[e];
+        if (entry.replaces_sum) return e != replaced_;
+        return replaced_ != kNone && entry.substance == out_.sum_replaced_by && entry.limit >= table_->entries[replaced_].limit;
     }
 
     static Affine use_of(const LimitEntry& entry, Affine level) {
@@ -146,10 +212,13 @@ private:
         entries_.reserve(s.touched.size() + 3);
         entries_.resize(out_.checks.size(), kNone);
         for (const auto e : s.touched) {
+            if (left_out(e)) continue;
             const LimitEntry& entry = table_->entries[e];
             const Level& level = s.levels[e];
             entries_.push_back(e);
             Check check = checked(entry, level.typical, level.high);
+            const auto other = std::find_if(without_lots_.begin(), without_lots_.end(), [&](const auto& x) { return x.first == e; });
+            decide_by(check, entry, level, other == without_lots_.end() ? nullptr : &other->second);
             add_bringers(check, level.bringer);
             out_.checks.push_back(std::move(check));
         }
@@ -181,27 +250,31 @@ private:
     }
 
     /// How much of one subject there is, at typical and at the top of every range.
-    std::pair<Affine, Affine> level_of(SubstanceId substance, MaterialId material, const BlendFigures* own) const {
-        Affine typical, high;
+    /// `beside`: only what the phototoxic sum leaves out.
+    Level level_of(SubstanceId substance, MaterialId material, const BlendFigures* own, bool beside, bool without_lots = false) const {
+        Level level;
         std::size_t oil = 0;
         for (std::size_t i = 0; i < formula_.lines.size(); ++i) {
             const Affine share = share_of(i, own, oil);
-            const MaterialId id = formula_.lines[i].material;
+            const MaterialId line = formula_.lines[i].material;
+            if (beside && (table_->phototoxic[line].row || table_->phototoxic_any[line].row)) continue;
+            const MaterialId id = without_lots ? model_.unlotted(line) : line;
             const Material& m = model_.materials[id];
             if (substance != kNone) {
                 for (const Constituent& c : m.contains) {
                     if (c.substance != substance) continue;
-                    add_to(typical, share, c.fraction.typical);
-                    add_to(high, share, c.fraction.high);
+                    add_to(level.typical, share, c.fraction.typical);
+                    add_to(level.high, share, c.fraction.high);
+                    (c.analysed ? level.analysed : level.listed) = true;
                 }
                 continue;
             }
             double counts = id == material ? 1 : 0;
             for (const CountsAs& other : m.counts_as) counts += other.material == material ? other.share : 0;
-            add_to(typical, share, counts);
-            add_to(high, share, counts);
+            add_to(level.typical, share, counts);
+            add_to(level.high, share, counts);
         }
-        return {typical, high};
+        return level;
     }
 
     /// Of what a waiver speaks of, every rule set is a check of its own: a waiver of the tightest must not hide the next.
@@ -223,10 +296,21 @@ private:
                 entries_.erase(entries_.begin() + static_cast<std::ptrdiff_t>(i));
             }
             if (!there) continue;
-            const auto [typical, high] = level_of(w.substance, w.material, nullptr);
-            for (const LimitEntry& entry : entries_by_rules(model_, format_.category, w.substance, w.material)) {
-                out_.checks.push_back(checked(entry, typical, high));
-                out_.checks.back().bringers = bringers;
+            const auto entries = entries_by_rules(model_, format_.category, w.substance, w.material);
+            for (const LimitEntry& entry : entries) {
+                // On what the phototoxic sum leaves out, nothing is said that another limit does not say of all of it.
+                const bool beside = entry.replaces_sum;
+                if (beside && std::any_of(entries.begin(), entries.end(), [&](const LimitEntry& other) {
+                        return !other.replaces_sum && !other.soft && other.limit <= entry.limit;
+                    })) {
+                    continue;
+                }
+                const Level level = level_of(w.substance, w.material, nullptr, beside);
+                const Level other = level_of(w.substance, w.material, nullptr, beside, true);
+                Check check = checked(entry, level.typical, level.high);
+                decide_by(check, entry, level, &other);
+                check.bringers = bringers;
+                out_.checks.push_back(std::move(check));
                 entries_.push_back(kNone);
             }
         }
@@ -238,7 +322,7 @@ private:
             if (check.waiver || !check.from) return false;
             return std::any_of(out_.checks.begin(), out_.checks.end(), [&](const Check& other) {
                 return &other != &check && other.from && other.substance == check.substance && other.material == check.material &&
-                       other.soft == check.soft && !other.waiver &&
+                       other.soft == check.soft && !other.waiver && other.from->replaces_sum == check.from->replaces_sum &&
                        (other.limit < check.limit || (other.limit == check.limit && &other < &check));
             });
         };
@@ -249,6 +333,17 @@ private:
             out_.checks.erase(out_.checks.begin() + static_cast<std::ptrdiff_t>(i));
             entries_.erase(entries_.begin() + static_cast<std::ptrdiff_t>(i));
         }
+    }
+
+    /// Which figures the verdict rests on. `other`: the level by the oils' own compositions.
+    void decide_by(Check& check, const LimitEntry& entry, const Level& level, const Level* other) const {
+        check.without_lots = check.verdict;
+        if (check.substance == kNone) return;
+        const bool typical = check.kind == CheckKind::prohibited ? check.actual > 0 : !within_limit(check.used);
+        check.decided_by = typical ? DecidedBy::typical : DecidedBy::maximum;
+        if (!level.analysed) return;
+        if (other) check.without_lots = checked(entry, other->typical, other->high).verdict;
+        if (!level.listed || check.without_lots != check.verdict) check.decided_by = DecidedBy::lot;
     }
 
     static void judge_use(Check& check) {
@@ -448,6 +543,21 @@ private:
         const Verdict worst = out_.checks.empty() ? Verdict::passes : out_.checks[0].verdict;
         const bool quiet = worst == Verdict::passes || worst == Verdict::accepted;
         out_.verdict = quiet && !all_known() ? Verdict::unknown : worst;
+        if (out_.verdict == Verdict::fails || out_.verdict == Verdict::warns || out_.verdict == Verdict::accepted) {
+            out_.decided_by = out_.checks[0].decided_by;
+        } else if (out_.verdict == Verdict::passes) {
+            const bool by_lot = std::any_of(out_.checks.begin(), out_.checks.end(), [](const Check& c) {
+                return c.decided_by == DecidedBy::lot && c.without_lots != Verdict::passes;
+            });
+            out_.decided_by = by_lot || out_.sum_replaced_by != kNone ? DecidedBy::lot
+                              : out_.checks.empty()                   ? DecidedBy::none
+                                                                      : DecidedBy::maximum;
+        }
+        for (const LotState& lot : out_.lots) {
+            if (rank(lot.verdict) >= rank(out_.verdict)) continue;
+            out_.verdict = lot.verdict;
+            out_.decided_by = lot.peroxide == LotState::Peroxide::over ? DecidedBy::lot : DecidedBy::none;
+        }
     }
 
     double most_load() const {
@@ -507,16 +617,18 @@ private:
             } else if (check.kind == CheckKind::harm) {
                 ceiling_use_[i] = ceiling_high_[i] = {};
                 for (const HarmPart& part : check.harm_parts) {
-                    const auto [typical, high] = level_of(part.substance, kNone, &blend_);
-                    add_to(ceiling_use_[i], typical, 1 / part.limit);
-                    add_to(ceiling_high_[i], high, 1 / part.limit);
+                    const Level level = level_of(part.substance, kNone, &blend_, false);
+                    add_to(ceiling_use_[i], level.typical, 1 / part.limit);
+                    add_to(ceiling_high_[i], level.high, 1 / part.limit);
                 }
             } else if (check.kind == CheckKind::substance || check.kind == CheckKind::oil) {
-                const auto [typical, high] = level_of(check.substance, check.material, &blend_);
-                ceiling_use_[i] = {typical.at_zero / check.limit, typical.slope / check.limit};
-                ceiling_high_[i] = {high.at_zero / check.limit, high.slope / check.limit};
+                const Level level = level_of(check.substance, check.material, &blend_, check.from->replaces_sum);
+                ceiling_use_[i] = {level.typical.at_zero / check.limit, level.typical.slope / check.limit};
+                ceiling_high_[i] = {level.high.at_zero / check.limit, level.high.slope / check.limit};
             } else if (check.kind == CheckKind::phototoxic) {
-                const auto& rows = check.soft ? table_->phototoxic_any : table_->phototoxic;
+                const auto& rows = replaced_ != kNone ? table_->phototoxic_law
+                                   : check.soft       ? table_->phototoxic_any
+                                                      : table_->phototoxic;
                 Affine use;
                 std::size_t oil = 0;
                 for (std::size_t l = 0; l < formula_.lines.size(); ++l) {
@@ -548,9 +660,21 @@ private:
     };
     std::vector<Amount> amounts_;
     std::vector<Affine> ceiling_use_, ceiling_high_;
+    std::vector<std::pair<std::uint32_t, Level>> without_lots_;  // by entry
+    std::uint32_t replaced_ = kNone;  // the entry that takes the phototoxic sum's place
 };
 
 }  // namespace
+
+std::string_view decided_word(DecidedBy by) {
+    switch (by) {
+        case DecidedBy::none: return "";
+        case DecidedBy::typical: return "typical";
+        case DecidedBy::maximum: return "maximum";
+        case DecidedBy::lot: return "lot";
+    }
+    return "";
+}
 
 std::string_view verdict_word(Verdict verdict) {
     switch (verdict) {
@@ -570,6 +694,7 @@ Judgement judge(const Model& model, const LimitTable& limits, const Product& pro
     const FindingContext context{model, product, model.formats[product.format], formula, judgement};
     report_findings(context, bag);
     report_waivers(context, bag);
+    if (!judgement.lots.empty()) report_lots(model, product, judgement.lots, bag);
     return judgement;
 }
 

@@ -60,6 +60,24 @@ struct HarmPart {
     double used = 0;   // of that
 };
 
+/// Which figures of a composition decided: the typical ones, the tops of the ranges, or the analysis of a lot, where all that
+/// counts was analysed or the verdict would be another without it. None where a rule is not on the composition.
+enum class DecidedBy : std::uint8_t { none, typical, maximum, lot };
+std::string_view decided_word(DecidedBy by);
+
+/// A lot that a product is made from, against the rules on lots and against a date.
+struct LotState {
+    enum class Peroxide : std::uint8_t { no_rule, not_stated, within, over };
+    LotUse use;
+    Peroxide peroxide = Peroxide::no_rule;
+    const Limit* from = nullptr;          // the peroxide rule that holds: the tightest
+    const LimitRow* row = nullptr;
+    bool past_best_before = false;        // false where no date was given
+    bool past_opened = false;
+    std::string keeps_until;              // opening and keeping time; empty where one is not known
+    Verdict verdict = Verdict::passes;
+};
+
 /// One rule on one product.
 struct Check {
     CheckKind kind = CheckKind::substance;
@@ -78,6 +96,8 @@ struct Check {
     Affine use_at_maximum;
     bool soft = false;                    // derived or estimated: warns only
     Verdict verdict = Verdict::passes;
+    DecidedBy decided_by = DecidedBy::none;
+    Verdict without_lots = Verdict::passes;  // what the verdict would be by the oils' own compositions
     std::vector<PhototoxicPart> parts;    // of the phototoxic sum
     std::vector<HarmPart> harm_parts;     // of the sum over one harm, largest first
     Bringers bringers;                    // who brings the substance, largest first
@@ -130,6 +150,9 @@ struct Unknown {
 
 struct Judgement {
     Verdict verdict = Verdict::unknown;
+    DecidedBy decided_by = DecidedBy::none;  // what decided the verdict
+    std::vector<LotState> lots;           // in the order in which the product names them
+    SubstanceId sum_replaced_by = kNone;  // the substance whose analyses take the phototoxic sum's place
     std::vector<Check> checks;            // tightest first
     Ceiling ceiling;                      // above it a published rule fails
     Ceiling careful;                      // above it something warns: derived figures, tops of ranges
@@ -164,7 +187,7 @@ private:
 };
 
 /// Judges a complete formula; an incomplete one gives verdict `unknown` and no checks. Findings go to the bag.
-/// `on`: the day for which it is judged, as 2026-05-02; empty: no waiver's end is looked at.
+/// `on`: the day for which it is judged, as 2026-05-02; empty: no waiver's end and no date of a lot is looked at.
 Judgement judge(const Model& model, const LimitTable& limits, const Product& product, const BlendFigures& blend,
                 const Formula& formula, std::string_view on, Bag& bag);
 

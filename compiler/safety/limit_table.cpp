@@ -23,6 +23,8 @@ struct Found {
     LimitEntry soft;
     PhototoxicRow light;      // of an oil: published
     PhototoxicRow light_any;  // of an oil: derived too
+    PhototoxicRow light_law;  // of an oil: law
+    LimitEntry instead;       // of what may take the phototoxic sum's place
     std::vector<UnstatedRow> unstated;
 };
 
@@ -39,9 +41,10 @@ public:
         const std::size_t substances = model_.substances.size();
         table_.phototoxic.resize(materials);
         table_.phototoxic_any.resize(materials);
+        table_.phototoxic_law.resize(materials);
 
         // Entries of substances first, then each material's own with its parts.
-        std::vector<std::pair<std::uint32_t, std::uint32_t>> entries_of(substances, {kNone, kNone});
+        std::vector<Entries> entries_of(substances);
         std::vector<std::vector<UnstatedRow>> unstated_of(substances);
         for (std::size_t s = 0; s < substances && s < model_.substance_limits.size(); ++s) {
             Found found = gather(model_.substance_limits[s], false);
@@ -51,7 +54,7 @@ public:
         table_.parts_from.reserve(materials + 1);
         table_.unstated_from.reserve(materials + 1);
         std::vector<Found> found_of(materials);
-        std::vector<std::pair<std::uint32_t, std::uint32_t>> own_entries(materials, {kNone, kNone});
+        std::vector<Entries> own_entries(materials);
         for (std::size_t m = 0; m < materials && m < model_.material_limits.size(); ++m) {
             if (model_.material_limits[m].empty()) continue;
             found_of[m] = gather(model_.material_limits[m], true);
@@ -63,9 +66,10 @@ public:
             Light oil, carrier;
             const auto count = [&](MaterialId as, double share, Light& light) {
                 const Found& found = found_of[as];
-                add_parts(own_entries[as], share, share);
+                add_parts(own_entries[as], share, share, false);
                 lower(light.published, found.light, share);
                 lower(light.any, found.light_any.row ? found.light_any : found.light, share);
+                lower(light.law, found.light_law, share);
                 append(table_.unstated, found.unstated);
             };
             count(static_cast<MaterialId>(m), 1, oil);
@@ -75,10 +79,14 @@ public:
             }
             table_.phototoxic[m] = together(oil.published, carrier.published);
             table_.phototoxic_any[m] = together(oil.any, carrier.any);
+            table_.phototoxic_law[m] = together(oil.law, carrier.law);
             for (const auto& part : model_.materials[m].contains) {
-                if (part.substance >= substances || !(part.fraction.high > 0)) continue;
-                add_parts(entries_of[part.substance], part.fraction.typical, part.fraction.high);
-                append(table_.unstated, unstated_of[part.substance]);
+                // What an analysis did not find is a figure too.
+                if (part.substance >= substances || (!(part.fraction.high > 0) && !part.analysed)) continue;
+                Entries entries = entries_of[part.substance];
+                if (table_.phototoxic[m].row || table_.phototoxic_any[m].row) entries.beside = kNone;
+                add_parts(entries, part.fraction.typical, part.fraction.high, part.analysed);
+                if (part.fraction.high > 0) append(table_.unstated, unstated_of[part.substance]);
             }
         }
         table_.parts_from.push_back(static_cast<std::uint32_t>(table_.parts.size()));
@@ -92,6 +100,7 @@ public:
         for (const auto index : limits) {
             const Found found = gather({index}, material != kNone);
             if (found.firm.row) firm.push_back(of_subject(found.firm, substance, material));
+            if (found.instead.row) firm.push_back(of_subject(found.instead, substance, material));
             if (found.soft.row) soft.push_back(of_subject(found.soft, substance, material));
         }
         for (const LimitEntry& s : soft) {
@@ -112,6 +121,13 @@ private:
         return entry;
     }
 
+    /// Of one subject: indices into the table's entries.
+    struct Entries {
+        std::uint32_t firm = kNone, soft = kNone;
+        // Of a limit that may take the phototoxic sum's place: on all of it, and on what oils bring that the sum leaves out.
+        std::uint32_t instead = kNone, beside = kNone;
+    };
+
     /// The tighter of two phototoxic rows, the second of an oil that makes up `share` of the material.
     static void lower(PhototoxicRow& row, PhototoxicRow other, double share) {
         if (!other.row) return;
@@ -123,6 +139,7 @@ private:
     struct Light {
         PhototoxicRow published;
         PhototoxicRow any;  // derived rows too
+        PhototoxicRow law;
     };
 
     bool is_carrier(const Material& material, MaterialId other) const {
@@ -191,33 +208,44 @@ private:
             const PhototoxicRow made{&limit, &row, where, most};
             if (!soft && tighter(found.light, most, row)) found.light = made;
             if (tighter(found.light_any, most, row)) found.light_any = made;
+            if (model_.standing(row.source) == Standing::law && tighter(found.light_law, most, row)) found.light_law = made;
             return;
         }
-        LimitEntry& entry = soft ? found.soft : found.firm;
+        const bool instead = limit.replaces_sum && !of_material && most > 0;
+        LimitEntry& entry = instead ? found.instead : soft ? found.soft : found.firm;
         if (!tighter(entry, most, row)) return;
         entry.from = &limit;
         entry.row = &row;
         entry.caught = where;
         entry.limit = most;
         entry.soft = soft;
+        entry.replaces_sum = instead;
     }
 
-    std::pair<std::uint32_t, std::uint32_t> add_entries(const Found& found, SubstanceId substance,
-                                                        MaterialId material) {
+    Entries add_entries(const Found& found, SubstanceId substance, MaterialId material) {
         const auto add = [&](const LimitEntry& entry) {
             table_.entries.push_back(of_subject(entry, substance, material));
             return static_cast<std::uint32_t>(table_.entries.size() - 1);
         };
-        std::uint32_t firm = kNone, soft = kNone;
-        if (found.firm.row) firm = add(found.firm);
+        Entries made;
+        if (found.firm.row) made.firm = add(found.firm);
         if (found.soft.row && (!found.firm.row || found.soft.limit < found.firm.limit))
-            soft = add(found.soft);
-        return {firm, soft};
+            made.soft = add(found.soft);
+        if (found.instead.row) {
+            made.instead = add(found.instead);
+            if (!found.firm.row || found.instead.limit < found.firm.limit) {
+                LimitEntry beside = found.instead;
+                beside.replaces_sum = false;
+                made.beside = add(beside);
+            }
+        }
+        return made;
     }
 
-    void add_parts(std::pair<std::uint32_t, std::uint32_t> entries, double typical, double high) {
-        if (entries.first != kNone) table_.parts.push_back({entries.first, typical, high});
-        if (entries.second != kNone) table_.parts.push_back({entries.second, typical, high});
+    void add_parts(const Entries& entries, double typical, double high, bool analysed) {
+        for (const auto entry : {entries.firm, entries.soft, entries.instead, entries.beside}) {
+            if (entry != kNone) table_.parts.push_back({entry, analysed, typical, high});
+        }
     }
 
     const Model& model_;

@@ -22,6 +22,7 @@ struct LimitEntry {
     double limit = 0;      // 0: nothing is allowed
     double per_limit = 0;  // 1 / limit
     bool soft = false;
+    bool replaces_sum = false;  // holds only where lots are analysed, in the phototoxic sum's place
 };
 
 /// A phototoxic oil's strictest row.
@@ -38,6 +39,7 @@ struct CategoryTable {
     /// What one gram of a material brings towards an entry.
     struct Part {
         std::uint32_t entry = 0;
+        bool analysed = false;  // by a lot's certificate
         double typical = 0;
         double high = 0;
     };
@@ -48,6 +50,7 @@ struct CategoryTable {
     std::vector<PhototoxicRow>
         phototoxic;  // by material: published rows only; limit 0 where there is none
     std::vector<PhototoxicRow> phototoxic_any;  // by material: derived rows too
+    std::vector<PhototoxicRow> phototoxic_law;  // by material: what is law, whatever lots state
     std::vector<UnstatedRow> unstated;          // of all materials, one after the other
     std::vector<std::uint32_t> unstated_from;   // by material, and one more
 };

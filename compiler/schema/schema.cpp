@@ -31,11 +31,13 @@ constexpr SV kMoods[] = {"calming",  "clearing",   "comforting", "focusing", "gr
                          "refreshing", "romantic", "uplifting",  "warming"};
 constexpr SV kBys[] = {"weight", "volume"};
 constexpr SV kHarms[] = {"apart", "summed"};
+constexpr SV kReplaced[] = {"phototoxic_sum"};
 
 constexpr Dimension kTemperature{Dim::temperature, Dim::none};
 constexpr Dimension kClock{Dim::clock, Dim::none};
 constexpr Dimension kDropPerVolume{Dim::drop, Dim::volume};
 constexpr Dimension kMassPerMass{Dim::mass, Dim::mass};
+constexpr Dimension kAmountPerVolume{Dim::amount, Dim::volume};
 constexpr Dimension kMoneyPerHour{Dim::money, Dim::clock};
 
 constexpr FieldSpec kSource{.field = Field::source, .word = "source", .shape = Shape::source,
@@ -196,6 +198,10 @@ constexpr FieldSpec kRulesFields[] = {
 constexpr FieldSpec kLimitFields[] = {
     {.field = Field::effect, .word = "effect", .shape = Shape::word, .doc = "the harm that the limit guards against",
      .choices = kEffects},
+    {.field = Field::replaces, .word = "replaces", .shape = Shape::word,
+     .doc = "in its place where lots state this for every phototoxic oil; else only for oils that it leaves out", .choices = kReplaced},
+    {.field = Field::oils, .word = "oils", .shape = Shape::names,
+     .doc = "the phototoxic oils that it may be measured for, where it replaces their sum", .refers = NameSpace::materials},
     kSource, kRemark,
 };
 constexpr FieldSpec kFormatFields[] = {
@@ -217,6 +223,17 @@ constexpr FieldSpec kFormatFields[] = {
     {.field = Field::example, .word = "example", .shape = Shape::text, .doc = "an example base in words"},
     {.field = Field::mixing, .word = "mixing", .shape = Shape::text, .doc = "temperatures and flash points"},
     kSteps, kWarnings, kSource, kRemark,
+};
+constexpr FieldSpec kLotFields[] = {
+    kDensityField, kDropper,
+    {.field = Field::opened, .word = "opened", .shape = Shape::date, .doc = "when the bottle was opened: keeping time counts from it"},
+    {.field = Field::best_before, .word = "best_before", .shape = Shape::date, .doc = "until when its supplier stands by it"},
+    {.field = Field::certificate, .word = "certificate", .shape = Shape::text, .doc = "the certificate that came with it, in words"},
+    {.field = Field::peroxide, .word = "peroxide", .shape = Shape::figure, .doc = "peroxide value, in mmol/l",
+     .dimension = kAmountPerVolume, .least = 0},
+    {.field = Field::contains, .word = "contains", .shape = Shape::block,
+     .doc = "what its analysis found, in per cent of the oil's weight"},
+    kSource, kRemark,
 };
 constexpr FieldSpec kBaseFields[] = {
     {.field = Field::phase, .word = "phase", .shape = Shape::block, .doc = "rows that go together", .repeatable = true},
@@ -252,6 +269,7 @@ constexpr FieldSpec kProductFields[] = {
     {.field = Field::accept, .word = "accept", .shape = Shape::special,
      .doc = "a limit that this product may exceed: the finding, of what, under which rules, up to how much, and why",
      .repeatable = true},
+    {.field = Field::lots, .word = "lots", .shape = Shape::texts, .doc = "the bottles that it is made from"},
     kAudience, kSteps, kWarnings, kRemark,
 };
 constexpr FieldSpec kLineFields[] = {
@@ -326,6 +344,7 @@ constexpr KindSpec kKinds[kKindCount] = {
     {Kind::let, "let", NameSpace::units, "a named quantity", {}, Rows::none, false},
     {Kind::limit, "limit", NameSpace::limits, "how much of something a rule set allows", kLimitFields, Rows::limit},
     {Kind::line, "line", NameSpace::products, "one blend in many formats", kLineFields, Rows::line},
+    {Kind::lot, "lot", NameSpace::lots, "a bottle with its certificate", kLotFields},
     {Kind::oil, "oil", NameSpace::materials, "an aromatic material", kOilFields, Rows::none, true, true},
     {Kind::product, "product", NameSpace::products, "one blend in one format", kProductFields},
     {Kind::rules, "rules", NameSpace::rule_sets, "a named edition of a rule set", kRulesFields, Rows::none, true, false,
@@ -390,6 +409,7 @@ std::string_view kind_phrase(Kind kind) {
         case Kind::let: return "a named quantity";
         case Kind::limit: return "a limit";
         case Kind::line: return "a line";
+        case Kind::lot: return "a lot";
         case Kind::oil: return "an oil";
         case Kind::product: return "a product";
         case Kind::rules: return "a rule set";
@@ -410,6 +430,7 @@ std::string_view name_space_phrase(NameSpace space) {
         case NameSpace::rule_sets: return "rule set";
         case NameSpace::formats: return "format";
         case NameSpace::products: return "product";
+        case NameSpace::lots: return "lot";
         case NameSpace::units: return "unit";
         case NameSpace::cites: return "cited source";
         case NameSpace::cautions: return "caution";

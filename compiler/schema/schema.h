@@ -15,9 +15,9 @@ namespace scruple {
 
 enum class Kind : std::uint8_t {
     allergen, assessed, audience, base, blend, category, caution, cite, format, group, guide, harm, ingredient, let, limit,
-    line, oil, product, rules, substance, unit, use, variation, workshop,
+    line, lot, oil, product, rules, substance, unit, use, variation, workshop,
 };
-inline constexpr std::size_t kKindCount = 24;
+inline constexpr std::size_t kKindCount = 25;
 
 /// A few kinds, in the order in which they are spoken of. A value: one is made for every name that is read.
 class Kinds {
@@ -49,6 +49,7 @@ enum class NameSpace : std::uint8_t {
     substances,  // substance, group
     categories, rule_sets, formats,
     products,    // product, line
+    lots,        // by the maker's own numbers
     units,       // unit, let
     cites, cautions, audiences, guides,
     limits,      // by subject and rule set
@@ -57,7 +58,7 @@ enum class NameSpace : std::uint8_t {
     harms,
     none,        // workshop, use
 };
-inline constexpr std::size_t kNameSpaceCount = 16;
+inline constexpr std::size_t kNameSpaceCount = 17;
 
 /// The form of a field's value.
 enum class Shape : std::uint8_t {
@@ -83,12 +84,14 @@ enum class Shape : std::uint8_t {
 
 /// Fields in all kinds; one enumerator a spelling.
 enum class Field : std::uint8_t {
-    accept, add, address, advice, also, applies, assessor, assumed, at, audience, blend, botanical, bulk, by, cas, categories, category,
-    cites_appendix, code, conservation, contact, contains, container, continues, cost_tier, currency, dated, density, diluted, dropper,
-    effect, example, extra, family, fill, fingerprint, flash, format, formats, from, harms, impact, in, in_force, inci, intent, iodine, keeps,
-    label, labour, leave_on, library, load, make, market, markets, melts, members, mixing, moods, note, odour, oils, part, phase,
-    phototoxic, placed_until, price, process, publisher, rank, remark, remove, replace, rinse_off, role, rules, saponification, set,
-    sizes, sold_by, sold_until, source, standing, state, steps, substances, tenacity, text, until, usual_base, warnings, weighs_to, within,
+    accept, add, address, advice, also, applies, assessor, assumed, at, audience, best_before, blend, botanical, bulk, by,
+    cas, categories, category, certificate, cites_appendix, code, conservation, contact, container, contains, continues,
+    cost_tier, currency, dated, density, diluted, dropper, effect, example, extra, family, fill, fingerprint, flash,
+    format, formats, from, harms, impact, in, in_force, inci, intent, iodine, keeps, label, labour, leave_on, library,
+    load, lots, make, market, markets, melts, members, mixing, moods, note, odour, oils, opened, part, peroxide, phase,
+    phototoxic, placed_until, price, process, publisher, rank, remark, remove, replace, replaces, rinse_off, role, rules,
+    saponification, set, sizes, sold_by, sold_until, source, standing, state, steps, substances, tenacity, text, until,
+    usual_base, warnings, weighs_to, within,
 };
 
 inline constexpr std::size_t kFieldCount = static_cast<std::size_t>(Field::within) + 1;

@@ -183,6 +183,7 @@ void Elaborator::declare_row(const CollectionFile& file, std::uint32_t r) {
         decl.name_atom = 2;
         decl.broken = true;
     }
+    if (kind->kind == Kind::lot) return declare_lot(decl, cursor, first);
     if (!cursor.is(AtomKind::word)) {
         nameless_[static_cast<std::size_t>(kind->space)] = true;
         if (!row.broken) {

@@ -51,6 +51,7 @@ Model Elaborator::run(bool labels) {
             case Kind::cite: cite(id); break;
             case Kind::unit: unit(id); break;
             case Kind::let: let(id); break;
+            case Kind::lot: lot(id); break;
             default: break;
         }
         if (line_count_ > limits_.run_lines) break;
@@ -70,6 +71,7 @@ Model Elaborator::run(bool labels) {
     if (labels) load_allergens(false);
     if (model_.workshop.harms_summed) load_harms(false);
     report_unknown_names();
+    report_unknown_lots();
     return std::move(model_);
 }
 

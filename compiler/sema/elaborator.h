@@ -80,6 +80,7 @@ private:
     void declare_all();
     void declare_row(const CollectionFile& file, std::uint32_t row);
     void note_varied(Cursor head);
+    void declare_lot(Decl decl, Cursor cursor, Span kind);
     void check_docs(const CollectionFile& file);
     Header header_of(const Decl& decl) const;
     /// A cursor on what follows the name in a declaration's head, its title already read.
@@ -106,6 +107,7 @@ private:
     BaseId base(DeclId id);
     BlendId blend(DeclId id);
     SourceId cite(DeclId id);
+    LotId lot(DeclId id);
     void limit(DeclId id);
     AudienceId audience(DeclId id);
     void caution(DeclId id, bool all);
@@ -151,7 +153,9 @@ private:
     SourceId read_source(Cursor& cursor);
     std::optional<Range> read_figure(Cursor& cursor, std::uint32_t scope, const FieldSpec& spec,
                                      std::optional<double>* at_c, SourceId* source);
-    std::optional<Rational> read_keeps(const SyntaxTree& tree, std::uint32_t row, Cursor first, std::uint32_t scope);
+    /// `opened`: the time that counts from opening, if one is given.
+    std::optional<Rational> read_keeps(const SyntaxTree& tree, std::uint32_t row, Cursor first, std::uint32_t scope,
+                                       std::optional<Rational>* opened = nullptr);
     bool first_item_only(const SyntaxTree& tree, std::uint32_t row);
     std::string read_day(Cursor& cursor);
     std::string read_date(Cursor& cursor);
@@ -161,6 +165,9 @@ private:
     void read_contains(DeclId id, std::uint32_t row, Material& material, bool only);
     void read_unknown(DeclId id, std::uint32_t row, Material& material);
     void add_groups(Material& material);
+    /// What rows of a composition cover at typical figures: a total beside its parts counts once, and a group without
+    /// parts is a rule's budget, not a constituent. Nothing where no row is a constituent.
+    std::optional<double> known_share(const std::vector<Constituent>& contains) const;
     void read_diluted(Cursor& cursor, std::uint32_t scope, Material& material);
     void dissolve(Material& material, bool density_stated);
     void load_groups();
@@ -216,6 +223,13 @@ private:
     // --- waivers.cpp
     void read_accept(Cursor& cursor, std::uint32_t scope, Product& product);
     std::optional<Amount> read_share(Cursor& cursor, std::uint32_t scope, std::string_view what);
+
+    // --- lots.cpp
+    void read_lots(const SyntaxTree& tree, std::uint32_t row, Cursor first, std::uint32_t scope, ProductParts& parts);
+    void settle_lots(ProductParts& parts);
+    void analyse(Material& material, const std::vector<Constituent>& stated, bool only);
+    void check_lot_ranges(const Lot& lot, const Density* density, const std::vector<Constituent>& stated);
+    void report_unknown_lots();
 
     // --- products.cpp, workshop.cpp
     void product(DeclId id);
@@ -276,6 +290,7 @@ private:
     std::unordered_set<std::uint32_t> broken_imports_;             // scopes with a `use` that could not be read
     Diagnostic sink_;                                              // takes what was said before
     DeclId workshop_ = kNoDecl;
+    std::map<std::pair<std::uint32_t, std::string>, std::vector<Span>> unknown_lots_;  // by scope and number
     std::uint64_t line_count_ = 0;
 };
 

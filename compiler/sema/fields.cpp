@@ -326,8 +326,8 @@ std::optional<Range> Elaborator::read_figure(Cursor& cursor, std::uint32_t scope
 }
 
 /// `24 months sealed, 12 months opened`: what counts for a product is the shorter time.
-std::optional<Rational> Elaborator::read_keeps(const SyntaxTree& tree, std::uint32_t row, Cursor first,
-                                               std::uint32_t scope) {
+std::optional<Rational> Elaborator::read_keeps(const SyntaxTree& tree, std::uint32_t row, Cursor first, std::uint32_t scope,
+                                               std::optional<Rational>* opened_time) {
     std::optional<Rational> out;
     bool sealed = false;
     bool opened = false;
@@ -352,6 +352,7 @@ std::optional<Rational> Elaborator::read_keeps(const SyntaxTree& tree, std::uint
         sealed = sealed || is_sealed;
         opened = opened || is_opened;
         leftover(cursor);
+        if (is_opened && opened_time) *opened_time = amount->typical;
         if (!out || amount->typical < *out) out = amount->typical;
     }
     return out;

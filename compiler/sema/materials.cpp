@@ -174,7 +174,10 @@ MaterialId Elaborator::material(DeclId id) {
                         }
                     }
                     break;
-                case Field::keeps: m.keeps_months = read_keeps(tree, row, cursor, decl.scope); break;
+                case Field::keeps:
+                    m.keeps_opened_months.reset();
+                    m.keeps_months = read_keeps(tree, row, cursor, decl.scope, &m.keeps_opened_months);
+                    break;
                 case Field::contains: {
                     if (cursor.take_word("unknown")) {
                         leftover(cursor);
@@ -228,19 +231,9 @@ MaterialId Elaborator::material(DeclId id) {
     // A density without a source of its own rests on the declaration's.
     if (m.density && m.density->source == kNone && !m.sources.empty()) m.density->source = m.sources.front();
     add_groups(m);
-    // A total beside its parts counts once; a group without parts is a rule's budget, not a constituent.
-    double known = 0;
-    bool constituents = false;
-    for (const auto& c : m.contains) {
-        const Substance& s = model_.substances[c.substance];
-        const bool parts = s.is_group && std::any_of(m.contains.begin(), m.contains.end(), [&](const Constituent& o) {
-            return std::find(s.members.begin(), s.members.end(), o.substance) != s.members.end();
-        });
-        if (s.is_group && (s.members.empty() || parts)) continue;
-        known += c.fraction.typical;
-        constituents = true;
-    }
-    m.composition_known = constituents;
+    const auto covered = known_share(m.contains);
+    const double known = covered.value_or(0);
+    m.composition_known = covered.has_value();
     if (decl.scope != kLibraryScope && known > 1 + 1e-9) {
         report(Code::composition_over_whole, m.header.name_span,
                fmt::format("what `{}` contains adds up to {:.4g} % at typical figures, and a whole is 100 %",
@@ -271,6 +264,19 @@ MaterialId Elaborator::material(DeclId id) {
     if (like != kNoDecl && decl.name != names_.at(like).name) load_limits(names_.at(like).name, true);
     end(id, record);
     return record;
+}
+
+std::optional<double> Elaborator::known_share(const std::vector<Constituent>& contains) const {
+    std::optional<double> known;
+    for (const auto& c : contains) {
+        const Substance& s = model_.substances[c.substance];
+        const bool parts = s.is_group && std::any_of(contains.begin(), contains.end(), [&](const Constituent& o) {
+            return std::find(s.members.begin(), s.members.end(), o.substance) != s.members.end();
+        });
+        if (s.is_group && (s.members.empty() || parts)) continue;
+        known = known.value_or(0) + c.fraction.typical;
+    }
+    return known;
 }
 
 /// `diluted 10 % in CARRIER`: w/w of the dilution.
@@ -442,7 +448,7 @@ void Elaborator::read_contains(DeclId id, std::uint32_t block, Material& materia
         }
         const auto at = std::find_if(material.contains.begin(), material.contains.end(),
                                      [&](const Constituent& c) { return c.substance == s; });
-        if (none) {
+        if (none && decl.kind != Kind::lot) {
             if (at == material.contains.end()) {
                 report(Code::none_absent, name.span,
                        fmt::format("`{}` isn't in what this is like, so it can't be taken out", name.text));
@@ -453,8 +459,11 @@ void Elaborator::read_contains(DeclId id, std::uint32_t block, Material& materia
         }
         Constituent c;
         c.substance = s;
-        c.fraction = {up_to ? 0.0 : amount->low.to_double(), amount->typical.to_double(), amount->high.to_double(),
-                      amount->stated_typical && !up_to};
+        // A certificate's `none` is a figure: it was looked for.
+        if (none) c.fraction = {0, 0, 0, true};
+        else
+            c.fraction = {up_to ? 0.0 : amount->low.to_double(), amount->typical.to_double(), amount->high.to_double(),
+                          amount->stated_typical && !up_to};
         c.source = by;
         c.span = tree.head(row);
         if (at == material.contains.end()) {

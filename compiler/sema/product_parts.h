@@ -19,6 +19,11 @@ struct ProductParts {
     bool in_known = false;
     Span in_span;
     std::optional<Rational> line_extra;
+    struct NamedLot {
+        DeclId decl = kNoDecl;
+        Span span;
+    };
+    std::vector<NamedLot> lots;
 };
 
 /// What a line says of all its rows.

@@ -243,6 +243,7 @@ void Elaborator::product_field(DeclId id, const FieldSpec& spec, std::uint32_t r
             }
             return;
         case Field::accept: read_accept(cursor, decl.scope, parts.product); return;
+        case Field::lots: read_lots(tree, row, cursor, decl.scope, parts); return;
         case Field::steps: parts.product.steps = read_texts(tree, row, cursor); return;
         case Field::audience:
             parts.product.audience_span = tree.head(tree.rows[row]);
@@ -352,6 +353,7 @@ void Elaborator::finish_product(ProductParts& parts) {
             p.extra_source = "format";
         }
     }
+    if (!parts.lots.empty()) settle_lots(parts);
     std::uint64_t lines = model_.blends[p.blend].lines.size();
     for (const auto& phase : model_.phases(p)) lines += phase.rows.size();
     line_count_ += lines;

@@ -167,6 +167,22 @@ void Elaborator::limit(DeclId id) {
             if (spec.field == Field::effect) {
                 effect = effect_from_word(read_word(cursor, spec));
                 leftover(cursor);
+            } else if (spec.field == Field::replaces) {
+                limit.replaces_sum = !read_word(cursor, spec).empty();
+                leftover(cursor);
+            } else if (spec.field == Field::oils) {
+                // By name: reading them all for a limit that is seldom measured would cost every run.
+                const auto items = tree.items_of(tree.rows[row]);
+                for (std::size_t i = 0; i < items.size(); ++i) {
+                    Cursor at = i == 0 ? cursor : Cursor(tree, items[i]);
+                    const std::string_view word = at.is(AtomKind::word) ? at.text() : std::string_view();
+                    if (decl.scope == kLibraryScope) {
+                        limit.sum_oils.push_back(word);
+                    } else if (const auto name = read_name(at, decl.scope, NameSpace::materials, {Kind::oil}); name.decl != kNoDecl) {
+                        limit.sum_oils.push_back(names_.at(name.decl).name);
+                        leftover(at);
+                    }
+                }
             } else if (spec.field == Field::source) {
                 if (const SourceId s = read_source(cursor); s != kNone) general = s;
             } else {
@@ -186,7 +202,16 @@ void Elaborator::limit(DeclId id) {
                 out.kind = LimitKind::unstated;
             } else if (cursor.take_word("peroxide")) {
                 out.kind = LimitKind::purity;
-                if (!read_amount(cursor, decl.scope)) return;
+                const auto amount = read_amount(cursor, decl.scope);
+                if (!amount || !check_dimension(*amount, Dimension{Dim::amount, Dim::volume}, "a peroxide value")) return;
+                if (amount->is_range) {
+                    report(Code::unexpected_range, amount->span, "a limit is one figure, not a range");
+                    return;
+                }
+                if (!check_positive(*amount, "a limit")) return;
+                const Rational per_litre = amount->typical * Rational(1000000);  // mol/ml to mmol/l
+                out.max_peroxide = per_litre.to_double();
+                out.max_peroxide_text = format_exact(per_litre);
             } else {
                 const auto amount = read_amount(cursor, decl.scope);
                 if (!amount) return;

@@ -8,11 +8,10 @@
 
 namespace scruple {
 
-inline constexpr std::array<std::string_view, 32> kDeclarationWords = {
-    "allergen", "assessed", "audience", "base",   "batch",   "bench",      "blend",     "category",
-    "caution",  "cite",     "container", "format", "group", "guide", "hazard",     "ingredient", "let",
-    "limit",    "line",     "lot",      "oil",    "prices",  "product",    "rate",      "rules",
-    "soap",     "stock",    "substance", "unit",  "use",     "variation",  "workshop"};
+inline constexpr std::array<std::string_view, 33> kDeclarationWords = {
+    "allergen", "assessed", "audience", "base", "batch", "bench", "blend", "category", "caution", "cite", "container",
+    "format", "group", "guide", "harm", "hazard", "ingredient", "let", "limit", "line", "lot", "oil", "prices",
+    "product", "rate", "rules", "soap", "stock", "substance", "unit", "use", "variation", "workshop"};
 
 constexpr bool is_declaration_word(std::string_view word) {
     return std::binary_search(kDeclarationWords.begin(), kDeclarationWords.end(), word);

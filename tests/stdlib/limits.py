@@ -146,7 +146,7 @@ for key, declaration in limits.items():
     top = value(declaration, "effect")
     out = []
     for row in declaration.block:
-        if row[0] in ("effect", "remark", "source"):
+        if row[0] in ("effect", "oils", "remark", "replaces", "source"):
             continue
         head = row.items[0]
         check("in" in head, f"{row.where}: a limit row without `in`")
@@ -164,6 +164,8 @@ for key, declaration in limits.items():
         by = cited(row)
         check(by is not None or bool(field(declaration, "source")), f"{row.where}: a limit without a source")
         out.append((amount, set(places), cites.get(by or ""), effect, row))
+    for oil in field(declaration, "oils").words()[1:] if field(declaration, "oils") else []:
+        check(oil in D["oil"], f"{declaration.where}: `{oil}` is no oil")
     for entry in out:
         check(entry[3] in EFFECTS, f"{entry[4].where}: `{entry[3]}` is no effect")
     check(bool(out), f"{declaration.where}: a limit without rows")
