@@ -39,8 +39,8 @@ def read_json(text):
 
 
 def plain(name):
-    """A material's name as the documents have it: without the alias of an import, and without the mark of the library's own."""
-    return name.rpartition(".")[2].rstrip("'")
+    """A material's name as the documents have it: without the alias of an import, the mark of the library's own, and its lot."""
+    return name.partition("@")[0].rpartition(".")[2].rstrip("'")
 
 
 def same(got, own, scale=100):
@@ -150,6 +150,7 @@ class Comparison:
         own = {}
         for c in checks:
             kind, name = c.subject
+            kind = "substance" if kind == "left out" else kind
             own["banned" if c.banned else kind, plain(name), c.soft, bool(c.rows) and c.rows[0].get("rules") in OWN_RULES] = c
         check(set(told) == set(own), f"{what}: the rules that apply", f"only the compiler: {sorted(set(told) - set(own))}\n"
               f"only here: {sorted(set(own) - set(told))}")

@@ -24,7 +24,9 @@ class Product:
     def __init__(self, shelf, declared, whole_drops=None):
         self.shelf, self.declared = shelf, declared
         self.format = shelf.formats[declared["format"]]
-        self.measure, self.amounts, _ = shelf.blend(declared["blend"])
+        self.measure, amounts, _ = shelf.blend(declared["blend"])
+        self.lots = declared["lots"]   # {material: it, of the lot that is named}
+        self.amounts = {self.lots.get(m, m): a for m, a in amounts.items()}
         self.own_shares, self.own_density = self.mix(self.amounts, self.measure)
         self.shares, self.blend_density = self.own_shares, self.own_density
         load = declared["load"]
@@ -82,7 +84,7 @@ class Product:
                 inner = [r for _, phase in self.shelf.bases[row["what"]] for r in phase]
                 lines += self.lay(inner, share)
             else:
-                lines.append((row["what"], share))
+                lines.append((self.lots.get(row["what"], row["what"]), share))
         return lines
 
     def shares_of_total(self, rows):
@@ -200,14 +202,17 @@ class Product:
     def grams(self, held):
         return [(self.shelf.gram(m), share) for m, share in held.items()]
 
-    def levels(self, w, shares=None):
-        """What a gram of the product holds at a load: {("substance" or "material", name): (typical, at the top of all ranges)}."""
+    def levels(self, w, shares=None, book=None):
+        """What a gram of the product holds at a load: {("substance" or "material", name): (typical, at the top of all ranges)}. Under
+        "left out" stands what of a substance the phototoxic sum says nothing of."""
         typical, high = {}, {}
         for gram, share in self.grams(self.held_at(w, shares)):
             for kind, inside, out in (("substance", gram.typical, typical), ("substance", gram.high, high),
                                       ("material", gram.counts, typical), ("material", gram.counts, high)):
                 for name, part in inside.items():
                     out[kind, name] = out.get((kind, name), 0) + share * part
+                    if kind == "substance" and book and book.light(gram.matters, True) is None:
+                        out["left out", name] = out.get(("left out", name), 0) + share * part
         return {k: (typical.get(k, Fraction(0)), v) for k, v in high.items()}
 
     # Verdicts ------------------------------------------------------------------------------------------------------------
@@ -225,8 +230,8 @@ class Product:
         """Every rule that applies, as a list of findings. `rules` is a RuleBook."""
         book = rules.of(self.format["category"])
         own = self.shares is not self.own_shares
-        at = [self.levels(Fraction(0)), self.levels(Fraction(1))]
-        ceilings_at = [self.levels(Fraction(0), self.own_shares), self.levels(Fraction(1), self.own_shares)] if own else at
+        at = [self.levels(Fraction(0), None, book), self.levels(Fraction(1), None, book)]
+        ceilings_at = [self.levels(Fraction(0), self.own_shares, book), self.levels(Fraction(1), self.own_shares, book)] if own else at
         found = []
         nothing = (Fraction(0), Fraction(0))
         for subject in at[0].keys() | at[1].keys():
@@ -465,6 +470,9 @@ class Book:
                 self.unstated.append((subject, row))
                 continue
             row["limit"] = Fraction(0) if row["kind"] == "none" else row["limit"]
+            if row["replaces"]:
+                # In the sum's place only where lots are measured; else on what the sum leaves out.
+                subject = ("left out", name)
             if row["limit"] and row["effect"] == "phototoxic" and not row["substance"]:
                 self.lights.setdefault(name, []).append(row)
             else:
@@ -473,6 +481,9 @@ class Book:
     def tightest(self, subject, soft):
         """The rows that bind: the tightest of what is published, or of what was worked out where that is tighter still."""
         rows = self.rows.get(subject, [])
+        if subject[0] == "left out":   # nothing is said of a part that another limit does not say of all
+            whole = min((r["limit"] for r in self.rows.get(("substance", subject[1]), []) if r["standing"] not in SOFT), default=None)
+            rows = [r for r in rows if whole is None or r["limit"] < whole]
         firm = [r for r in rows if r["standing"] not in SOFT]
         least = min((r["limit"] for r in firm), default=None)
         if not soft:

@@ -12,7 +12,7 @@ from reader import rows_of, text  # noqa: E402
 SHARE = {"%": Fraction(1, 100), "ppm": Fraction(1, 10**6), "ppb": Fraction(1, 10**9)}
 UNITS = {"ml": ("ml", 1), "l": ("ml", 1000), "cl": ("ml", 10), "g": ("g", 1), "kg": ("g", 1000), "mg": ("g", Fraction(1, 1000))}
 # In the order in which one needs the other.
-KINDS = ("workshop", "substance", "group", "category", "rules", "ingredient", "oil", "base", "format", "limit", "allergen", "blend",
+KINDS = ("workshop", "substance", "group", "category", "rules", "ingredient", "oil", "lot", "base", "format", "limit", "allergen", "blend",
          "variation", "product", "line")
 
 
@@ -54,6 +54,7 @@ class Shelf:
         self.units = dict(UNITS)
         self.cites = {}
         self.workshop = {"market": "", "rules": [], "drops": Fraction(20)}
+        self.lots = {}       # by number: (the material, what it is of the lot)
         self.moved = set()   # names of the library that the collection takes for its own
         for kind, key in (("oil", "oils"), ("ingredient", "ingredients")):
             for entry in library[key]:
@@ -63,7 +64,8 @@ class Shelf:
                 self.limits.append({"subject": entry["subject"], "substance": entry["subject_kind"] in ("substance", "group"),
                                     "rules": entry["rules"], "kind": row["kind"], "effect": row["effect"],
                                     "limit": None if row["percent"] is None else Fraction(row["percent"]) / 100,
-                                    "categories": row["categories"], "standing": row["standing"], "own": False})
+                                    "categories": row["categories"], "standing": row["standing"], "own": False,
+                                    "replaces": entry["replaces_phototoxic_sum"]})
         for entry in library["allergens"]:
             self.allergens.append({"label": entry["label"], "rules": entry["rules"], "substances": entry["substances"],
                                    "oils": entry["materials"], "leave_on": of_json(entry["leave_on_percent"]),
@@ -158,11 +160,11 @@ class Shelf:
         for inner in self.fields(row, "dropper"):
             self.workshop["drops"] = Fraction(inner[1])
 
-    def _material(self, row, alias):
+    def _material(self, row, alias, name=None, thing=None):
         like = self.like(row)
         if like is not None:
             like = like + "'" if like == row[1] else self.named(self.things, like, alias)
-        thing = Thing(row[0], like)
+        thing = thing or Thing(row[0], like)
         for inner in row.block or []:
             if inner[0] == "density":
                 points = [Fraction(p) for p in inner[1].split("..")]
@@ -175,9 +177,15 @@ class Shelf:
                 thing.diluted = (self.amount(inner.items[0][1:])[0][0], self.named(self.things, inner.items[0][-1], alias))
             elif inner[0] == "contains":
                 thing.blocks.append((inner[1] == "only", [self._part(part.items[0]) for part in inner.block or []]))
-        self.things[alias + row[1]] = thing
+        self.things[name or alias + row[1]] = thing
 
     _oil = _ingredient = _material
+
+    def _lot(self, row, alias):
+        """A bottle: its material, with what its certificate says in the place of what is usual."""
+        of = self.named(self.things, row.items[0][3], alias)
+        self._material(row, alias, f"{of}@{text(row[1])}", Thing(self.things[of].kind, of))
+        self.lots[text(row[1])] = (of, f"{of}@{text(row[1])}")
 
     def _part(self, atoms):
         if atoms[0] == "none":
@@ -206,9 +214,9 @@ class Shelf:
         general = (self.words(row, "source") or [None if self.library else "practice"])[0]
         for inner in row.block:
             first = inner.items[0]
-            if first[0] in ("effect", "source", "remark"):
+            if first[0] in ("effect", "source", "remark", "replaces", "oils"):
                 continue
-            made = {"subject": subject, "substance": substance, "rules": rules, "kind": first[0], "limit": None, "effect": effect,
+            made = {"replaces": bool(self.fields(row, "replaces")), "subject": subject, "substance": substance, "rules": rules, "kind": first[0], "limit": None, "effect": effect,
                     "categories": [], "standing": general, "own": not self.library}
             if first[0] == "peroxide":
                 made["kind"] = "purity"
@@ -369,7 +377,8 @@ class Shelf:
             return
         self.products[row[1]] = self._made(
             self.fields(row, "blend")[0].items[0][1:], self.fields(row, "format")[0].items[0][1:],
-            [[i[1:] if at == 0 else i for at, i in enumerate(f.items)] for f in self.fields(row, "in")][:1])
+            [[i[1:] if at == 0 else i for at, i in enumerate(f.items)] for f in self.fields(row, "in")][:1],
+            [text(n) for n in self.words(row, "lots")])
 
     def _line(self, row, alias):
         head = row.items[0]
@@ -387,11 +396,11 @@ class Shelf:
             at = first.index("in") if "in" in first else len(first)
             base = [[first[at + 1:], *items[1:]]] if at < len(first) else []
             begin = next((i for i, a in enumerate(first) if a in ("at", "using", "up", "between")), at)
-            made = self._made([blend, *first[begin:at]], first[1:begin], base)
+            made = self._made([blend, *first[begin:at]], first[1:begin], base, [text(n) for n in self.words(inner, "lots")])
             size = "".join(self.lets.get(first[3], first[3:5])).replace(".", "_")
             self.products[name or f"{row[1]}_{first[1]}_{first[3] if first[3] in self.lets else size}"] = made
 
-    def _made(self, blend, form, base):
+    def _made(self, blend, form, base, lots=()):
         content, unit, _ = self.amount(form[2:])
         usual = self.formats[form[0]]
         load, atoms = None, blend[1:]
@@ -418,7 +427,8 @@ class Shelf:
                 rows = [self._base_row(item, "") for item in items]
         elif usual["base"] and load["kind"] != "neat":   # neat is nothing but the blend
             rows = [{"what": usual["base"], "of": "base", "share": None}]
-        return {"blend": blend[0], "format": form[0], "content": content[0], "unit": unit, "load": load, "rows": rows}
+        return {"blend": blend[0], "format": form[0], "content": content[0], "unit": unit, "load": load, "rows": rows,
+                "lots": dict(self.lots[n] for n in lots)}
 
     # What one gram of a material is --------------------------------------------------------------------------------------
 
