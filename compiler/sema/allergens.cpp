@@ -25,26 +25,6 @@ void Elaborator::allergen(DeclId id, bool all) {
         const auto record = names_.at(found).record;
         space == NameSpace::substances ? add(a.substances, record) : add(a.oils, record);
     };
-    const auto read_subjects = [&](std::uint32_t row, Cursor& cursor, NameSpace space) {
-        if (!all) {
-            const auto items = tree.items_of(tree.rows[row]);
-            for (std::size_t i = 0; i < items.size(); ++i) {
-                Cursor at = i == 0 ? cursor : Cursor(tree, items[i]);
-                if (at.is(AtomKind::word)) add_opened(space, at.text());
-            }
-            return;
-        }
-        if (space == NameSpace::substances) {
-            for (const auto& [name, span] :
-                 read_names(tree, row, cursor, decl.scope, space, {Kind::substance, Kind::group}))
-                add(a.substances, substance(name));
-        } else {
-            for (const auto& [name, span] :
-                 read_names(tree, row, cursor, decl.scope, space, {Kind::oil, Kind::ingredient}))
-                add(a.oils, material(name));
-        }
-    };
-
     Cursor head = after_name(decl);
     if (!head.take_word("under")) {
         if (!decl.broken) {
@@ -73,11 +53,13 @@ void Elaborator::allergen(DeclId id, bool all) {
                 case Field::label: a.label = read_text(cursor); break;
                 case Field::substances:
                     subjects = true;
-                    read_subjects(row, cursor, NameSpace::substances);
+                    read_subjects(tree, row, cursor, decl.scope, NameSpace::substances, {Kind::substance, Kind::group}, all,
+                                  a.substances, [&](DeclId s) { return substance(s); });
                     break;
                 case Field::oils:
                     subjects = true;
-                    read_subjects(row, cursor, NameSpace::materials);
+                    read_subjects(tree, row, cursor, decl.scope, NameSpace::materials, {Kind::oil, Kind::ingredient}, all,
+                                  a.oils, [&](DeclId m) { return material(m); });
                     break;
                 case Field::cas: {
                     const Span span = cursor.rest();
@@ -117,15 +99,7 @@ void Elaborator::allergen(DeclId id, bool all) {
                "an allergen says over which share it is named: `leave_on 0.001 %`, `rinse_off 0.01 "
                "%`");
     }
-    if (a.source == kNone && decl.scope != kLibraryScope) {
-        // A maker's own list needs no book: it is the maker's word, and says so.
-        Source own;
-        own.standing = Standing::practice;
-        own.text = "the workshop's own rule";
-        own.span = decl.name_span;
-        model_.sources.push_back(own);
-        a.source = static_cast<SourceId>(model_.sources.size() - 1);
-    }
+    if (a.source == kNone && decl.scope != kLibraryScope) a.source = own_rule(decl);
     a.header.broken = broken_ || decl.broken;
     if (!a.header.broken && a.rules != kNone) model_.allergens.push_back(std::move(a));
     end(id, static_cast<std::uint32_t>(model_.allergens.size()));

@@ -361,6 +361,10 @@ std::optional<Rational> Elaborator::read_keeps(const SyntaxTree& tree, std::uint
 /// CAS Registry Number check digit: digits before it, from the right, times 1, 2, 3 …, summed modulo 10.
 std::string Elaborator::read_day(Cursor& cursor) {
     if (!cursor.is(AtomKind::date) && !cursor.is(AtomKind::month)) {
+        if (!cursor.done() && bag_.find(Code::dash_range, cursor.span(cursor.peek()))) {
+            broken_ = true;  // said already: a date with a dash too many was taken for a range
+            return {};
+        }
         report(Code::wrong_shape, cursor.done() ? cursor.before() : cursor.rest(), "a date is written 2026-05-02");
         return {};
     }

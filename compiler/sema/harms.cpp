@@ -1,6 +1,4 @@
 // `harm NAME "…" { substances … }`: substances that do the same harm.
-#include <algorithm>
-
 #include "sema/elaborator.h"
 
 namespace scruple {
@@ -14,26 +12,13 @@ void Elaborator::harm(DeclId id, bool all) {
     h.header = header_of(decl);
     Cursor head = after_name(decl);
     leftover(head);
-    const auto add = [&](SubstanceId s) {
-        if (s != kNone && std::find(h.substances.begin(), h.substances.end(), s) == h.substances.end()) h.substances.push_back(s);
-    };
     read_block(id, decl.row, kind_spec(Kind::harm),
                [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
                    if (spec.field == Field::source) {
                        if (const SourceId s = read_source(cursor); s != kNone) h.source = s;
-                   } else if (spec.field == Field::substances && all) {
-                       for (const auto& [name, span] : read_names(tree, row, cursor, decl.scope, NameSpace::substances,
-                                                                  {Kind::substance, Kind::group})) {
-                           add(substance(name));
-                       }
                    } else if (spec.field == Field::substances) {
-                       const auto items = tree.items_of(tree.rows[row]);
-                       for (std::size_t i = 0; i < items.size(); ++i) {
-                           const Cursor at = i == 0 ? cursor : Cursor(tree, items[i]);
-                           if (!at.is(AtomKind::word)) continue;
-                           const DeclId found = names_.find_opened(NameSpace::substances, at.text());
-                           if (found != kNoDecl && names_.at(found).state == Decl::State::done) add(names_.at(found).record);
-                       }
+                       read_subjects(tree, row, cursor, decl.scope, NameSpace::substances, {Kind::substance, Kind::group}, all,
+                                     h.substances, [&](DeclId s) { return substance(s); });
                    } else {
                        read_texts(tree, row, cursor);
                    }

@@ -102,7 +102,7 @@ std::vector<AudienceId> Elaborator::read_audience(const SyntaxTree& tree, std::u
     return out;
 }
 
-/// A maker's own caution or guide needs no book: it is the maker's word, and says so.
+/// A maker's own caution, guide or list needs no book: it is the maker's word, and says so.
 SourceId Elaborator::own_rule(const Decl& decl) {
     Source own;
     own.standing = Standing::practice;
