@@ -378,7 +378,8 @@ void Elaborator::settle_lots(ProductParts& parts) {
 void Elaborator::report_unknown_lots() {
     std::size_t told = 0;
     for (const auto& [key, spans] : unknown_lots_) {
-        const auto& [scope, number] = key;
+        const auto& scope = key.first;
+        const auto& number = key.second;
         // Its declaration may be one that could not be read.
         if (nameless_[static_cast<std::size_t>(NameSpace::lots)]) continue;
         const bool broken = std::any_of(broken_rows_.begin(), broken_rows_.end(), [&](const Span& row) {
