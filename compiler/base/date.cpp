@@ -1,5 +1,8 @@
 #include "base/date.h"
 
+#include <fmt/core.h>
+
+#include <algorithm>
 #include <array>
 
 namespace scruple {
@@ -44,5 +47,15 @@ bool valid_date(std::string_view text) {
 }
 
 bool is_after(std::string_view day, std::string_view bound) { return last_day(day) > last_day(bound); }
+
+std::string months_after(std::string_view date, std::int64_t months) {
+    const Day from = last_day(date);
+    const std::int64_t all = std::int64_t{from.year} * 12 + from.month - 1 + months;
+    if (all / 12 > 9999) return {};
+    const int year = static_cast<int>(all / 12);
+    const int month = static_cast<int>(all % 12) + 1;
+    const int last = days_in(year, month);
+    return fmt::format("{:04}-{:02}-{:02}", year, month, date.size() == 7 ? last : std::min(from.day, last));
+}
 
 }  // namespace scruple

@@ -110,7 +110,7 @@ struct WaiverUse {
         accepts,
         exceeded,      // the finding speaks up again
         expired,
-        law, prohibited,  // what can't be waived
+        law, prohibited, burns,  // what can't be waived
         not_there,     // the subject is not in the product
         no_limit,      // those rules limit nothing of it here
         not_compared,  // the workshop goes by other rules

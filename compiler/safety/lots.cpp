@@ -1,7 +1,6 @@
 #include "safety/lots.h"
 
 #include <algorithm>
-#include <array>
 #include <string>
 
 #include "base/date.h"
@@ -11,24 +10,6 @@
 
 namespace scruple {
 namespace {
-
-/// The date so many whole months on, in days that the calendar has. `date` is well formed.
-std::string months_on(std::string_view date, std::int64_t months) {
-    const auto number = [&](std::size_t at, std::size_t count) { return std::stoll(std::string(date.substr(at, count))); };
-    const std::int64_t all = number(0, 4) * 12 + number(5, 2) - 1 + months;
-    const std::int64_t year = all / 12;
-    if (year > 9999) return {};
-    const auto month = static_cast<std::size_t>(all % 12);
-    constexpr std::array<int, 12> kDays = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    const bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-    const std::int64_t last = kDays[month] + (month == 1 && leap ? 1 : 0);
-    const std::int64_t day = date.size() == 7 ? last : std::min<std::int64_t>(number(8, 2), last);
-    const auto padded = [](std::int64_t value, std::size_t width) {
-        std::string text = std::to_string(value);
-        return std::string(text.size() < width ? width - text.size() : 0, '0') + text;
-    };
-    return padded(year, 4) + "-" + padded(static_cast<std::int64_t>(month) + 1, 2) + "-" + padded(day, 2);
-}
 
 /// The tightest peroxide rule on a lot's material.
 void find_rule(const Model& model, const Lot& lot, LotState& state) {
@@ -76,7 +57,7 @@ std::vector<LotState> lot_states(const Model& model, const Product& product, Con
         }
         const auto& months = material.keeps_opened_months ? material.keeps_opened_months : material.keeps_months;
         if (!lot.opened.empty() && months && *months <= Rational(12 * 1000)) {
-            state.keeps_until = months_on(lot.opened, static_cast<std::int64_t>(months->floor()));
+            state.keeps_until = months_after(lot.opened, static_cast<std::int64_t>(months->floor()));
         }
         if (!on.empty()) {
             state.past_best_before = !lot.best_before.empty() && is_after(on, lot.best_before);

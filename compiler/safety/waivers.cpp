@@ -28,6 +28,22 @@ bool is_there(const Model& model, const Formula& formula, const Waiver& w) {
     });
 }
 
+/// Whether those rules limit the oil because it burns skin in the sun.
+bool in_sum(const Model& model, const Judgement& judgement, const Waiver& w) {
+    if (w.material == kNone) return false;
+    for (const Check& check : judgement.checks) {
+        for (const PhototoxicPart& part : check.parts) {
+            if (!part.from || part.from->rules != w.rules) continue;
+            const auto& as = model.materials[part.material].counts_as;
+            if (part.material == w.material ||
+                std::any_of(as.begin(), as.end(), [&](const CountsAs& c) { return c.material == w.material; })) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
 /// The waivers of one check, by finding; null where there is none that may stand.
 struct Waived {
     WaiverUse* limit = nullptr;
@@ -119,9 +135,13 @@ void settle_waivers(const Model& model, const Product& product, const Formula& f
                 u.state = State::law;
                 break;
             }
-            u.state = check.kind == CheckKind::prohibited ? State::prohibited : State::within;
-            if (u.state == State::prohibited) break;
+            u.state = check.kind == CheckKind::prohibited          ? State::prohibited
+                      : check.row->effect == Effect::phototoxic ? State::burns
+                                                                : State::within;
+            if (u.state != State::within) break;
         }
+        // A limit of the phototoxic sum is no check of its own.
+        if (u.state == State::no_limit && in_sum(model, judgement, w)) u.state = State::burns;
         if (u.state == State::within && !on.empty() && !w.until.empty() && is_after(on, w.until)) u.state = State::expired;
         uses.push_back(u);
     }
@@ -129,7 +149,10 @@ void settle_waivers(const Model& model, const Product& product, const Formula& f
         if (check.kind != CheckKind::substance && check.kind != CheckKind::oil) continue;
         Waived waived;
         for (WaiverUse& u : uses) {
-            if (!about(check, *u.waiver) || u.state == State::law || u.state == State::prohibited || u.state == State::expired) continue;
+            if (!about(check, *u.waiver) || u.state == State::law || u.state == State::prohibited || u.state == State::burns ||
+                u.state == State::expired) {
+                continue;
+            }
             (u.waiver->finding == Waivable::limit     ? waived.limit
              : u.waiver->finding == Waivable::maximum ? waived.maximum
                                                       : waived.derived) = &u;
@@ -148,9 +171,10 @@ void report_waivers(const FindingContext& context, Bag& bag) {
         const std::string rules(model.rule_sets[w.rules].header.name);
         const std::string product(context.product.header.name);
         const std::string in(context.format.header.name);
-        if (u.state == State::law || u.state == State::prohibited) {
+        if (u.state == State::law || u.state == State::prohibited || u.state == State::burns) {
             auto found = bag.add(Code::waiver_refused, w.span,
-                                 u.state == State::law ? rules + " is law, and no reason sets law aside"
+                                 u.state == State::law     ? rules + " is law, and no reason sets law aside"
+                                 : u.state == State::burns ? "the limit of " + subject + " guards against burns in the sun, and can't be set aside"
                                                        : rules + " forbids " + subject + ", and no amount of it can be accepted");
             found.note("take the waiver out, and change the product until it passes");
             continue;

@@ -86,6 +86,12 @@ TEST_CASE("Law, what is prohibited, and what is not there can't be waived") {
     CHECK(codes(*waived("0.5 %", "    accept over_limit plain under guess to 5 % because \"x\"\n")) == Codes{"waiver_unused"});
     CHECK(codes(*waived("0.5 %", "    accept over_limit plain under ifra_51 to 5 % because \"x\"\n")) == Codes{"waiver_unused"});
     CHECK(codes(*waived("0.5 %", kToTwo)) == Codes{"waiver_unused"});
+    const std::string burns = "limit part_of_it under older {\n    effect phototoxic\n    0.001 % in skin\n}\n"
+                              "limit plain under guess {\n    effect phototoxic\n    0.1 % in skin\n}\n";
+    CHECK(codes(*waived("0.5 %", "    accept over_limit part_of_it under older to 5 % because \"x\"\n", {}, burns)) ==
+          Codes{"over_limit", "waiver_refused"});
+    CHECK(codes(*waived("0.5 %", "    accept over_limit plain under guess to 5 % because \"x\"\n", {}, burns)) ==
+          Codes{"over_limit", "waiver_refused"});
     CHECK(codes(*waived("0.5 %", "    accept phototoxic_sum under house to 5 % because \"x\"\n")) == Codes{"waiver_refused"});
 }
 
@@ -96,6 +102,10 @@ TEST_CASE("A waiver is good on its last day, and a month means its last day") {
     CHECK(codes(*waived("1.5 %", rows)).empty());
     CHECK(codes(*waived("1.5 %", rows, "2027-02-28")).empty());
     CHECK(codes(*waived("1.5 %", rows, "2027-03-01")) == Codes{"over_limit", "waiver_expired"});
+    CHECK(months_after("2026-01-31", 1) == "2026-02-28");
+    CHECK(months_after("2027-11-30", 3) == "2028-02-29");
+    CHECK(months_after("2026-02", 12) == "2027-02-28");
+    CHECK(months_after("9999-12-01", 1).empty());
     CHECK(is_after("2028-03-01", "2028-02"));
     CHECK_FALSE(is_after("2028-02-29", "2028-02"));
     CHECK_FALSE(is_after("2028-02", "2028-02-29"));
