@@ -177,11 +177,13 @@ void write_safety(JsonWriter& json, const Document& document, ProductId id) {
     }
     json.close_array();
     json.array("unstated");
-    for (const auto& [limit, row] : judgement.unstated) {
+    for (const UnstatedLimit& limit : judgement.unstated) {
         json.open_row();
-        json.text("subject", limit->header.name);
-        json.text_or_null("rules", rules_name(model, limit));
-        write_source(json, model, row);
+        json.text("subject", limit.from->header.name);
+        json.text_or_null("rules", rules_name(model, limit.from));
+        json.number("actual_percent", limit.actual * 100);
+        json.number("actual_at_maximum_percent", limit.actual_at_maximum * 100);
+        write_source(json, model, limit.row);
         json.close_object();
     }
     json.close_array();

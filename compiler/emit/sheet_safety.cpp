@@ -80,7 +80,15 @@ std::string open_question(const Model& model, const Judgement& judgement) {
         return (all ? std::string() : format_fixed(most->unknown_fraction * 100, 0, Rounding::up) + " % of ") + "the composition of " +
                title_of(model, most->material) + " is not known, and nothing is said about what that brings.";
     }
-    if (!judgement.unstated.empty()) return "a limit exists whose figure is not known here.";
+    if (!judgement.unstated.empty()) {
+        const UnstatedLimit& largest = judgement.unstated.front();
+        const std::string subject = largest.from->substance != kNone ? substance_title(model, largest.from->substance)
+                                                                     : title_of(model, largest.from->material);
+        const std::size_t others = judgement.unstated.size() - 1;
+        return "the limit on " + subject +
+               (others == 0 ? std::string(" is not known here.")
+                            : " and " + std::to_string(others) + (others == 1 ? " other is" : " others are") + " not known here.");
+    }
     return "not enough is known of what is in it.";
 }
 
@@ -408,14 +416,20 @@ void add_unknowns(Page& page, const Model& model, const Judgement& judgement) {
         page.table(std::move(table));
     }
     if (judgement.unstated.empty()) return;
-    std::vector<std::string> limits;
-    for (const auto& [limit, row] : judgement.unstated) {
-        std::string subject = limit->substance != kNone ? substance_title(model, limit->substance)
-                                                        : title_of(model, limit->material);
-        limits.push_back(subject + " under " + rules_title(model, limit));
+    Table limits;
+    limits.columns = {{"limited", Align::left, true},
+                      {"rules", Align::left, true},
+                      {"typical", Align::right, false},
+                      {"at most", Align::right, false}};
+    for (const UnstatedLimit& limit : judgement.unstated) {
+        limits.line({limit.from->substance != kNone ? substance_title(model, limit.from->substance)
+                                                              : title_of(model, limit.from->material),
+                               rules_title(model, limit.from), percent_text(limit.actual) + " %",
+                     percent_text(limit.actual_at_maximum) + " %"});
     }
-    page.paragraph("Limits that exist, but whose figure is not known here:", Tone::warning);
-    page.items(std::move(limits));
+    page.paragraph("Limits exist on these, but their figures are not known here. Look them up in the rules before this is sold:",
+                   Tone::warning);
+    page.table(std::move(limits));
 }
 
 void add_rule_sets(Page& page, const Document& document, const Judgement& judgement) {
@@ -428,7 +442,7 @@ void add_rule_sets(Page& page, const Document& document, const Judgement& judgem
         note(check.from);
         for (const PhototoxicPart& part : check.parts) note(part.from);
     }
-    for (const auto& unstated : judgement.unstated) note(unstated.first);
+    for (const UnstatedLimit& unstated : judgement.unstated) note(unstated.from);
     std::vector<std::string> with, also, without;
     for (RuleSetId id = 0; id < model.rule_sets.size(); ++id) {
         // Lists of allergens have a part of their own on the page.

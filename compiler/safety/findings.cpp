@@ -377,23 +377,30 @@ private:
         const auto& rows = context_.judgement.unstated;
         if (rows.empty()) return;
         std::vector<std::string> items;
-        for (const auto& [limit, row] : rows) {
-            std::string name = limit->substance != kNone
-                                   ? std::string(model_.substances[limit->substance].header.name)
-                                   : material_name(model_, limit->material);
-            if (limit->rules != kNone)
-                name += " (" + std::string(model_.rule_sets[limit->rules].header.name) + ")";
+        for (const UnstatedLimit& limit : rows) {
+            std::string name = limit.from->substance != kNone
+                                   ? std::string(model_.substances[limit.from->substance].header.name)
+                                   : material_name(model_, limit.from->material);
+            name += (limit.actual_at_maximum > limit.actual ? " up to " : " ") + percent_text(limit.actual_at_maximum);
+            if (limit.from->rules != kNone)
+                name += " (" + std::string(model_.rule_sets[limit.from->rules].header.name) + ")";
             items.push_back(std::move(name));
         }
-        auto found =
-            bag_.add(Code::unstated_limit, place_,
-                     "a limit exists whose figure is not known here, so " + product_name() +
-                         " is not checked against it: " + list_text(items));
+        const bool one = rows.size() == 1;
+        auto found = bag_.add(Code::unstated_limit, place_,
+                              (one ? "a limit exists whose figure is not known here, so "
+                                   : "limits exist whose figures are not known here, so ") +
+                                  product_name() + " is not checked against " + (one ? "it: " : "them: ") + list_text(items));
         std::size_t places = 0;
-        for (const auto& [limit, row] : rows) {
-            if (row->span.known() && places++ < kMostPlaces)
-                found.also(row->span, "stated without its figure");
-            if (!row->remark.empty() && places <= kMostPlaces) found.note(row->remark);
+        std::vector<std::string_view> remarks;
+        for (const UnstatedLimit& limit : rows) {
+            if (limit.row->span.known() && places++ < kMostPlaces)
+                found.also(limit.row->span, "stated without its figure");
+            const std::string_view remark = limit.row->remark;
+            if (remark.empty() || remarks.size() == kMostPlaces) continue;
+            if (std::find(remarks.begin(), remarks.end(), remark) != remarks.end()) continue;
+            remarks.push_back(remark);
+            found.note(std::string(remark));
         }
         found.note("look the figure up, or ask the supplier, before this is sold");
     }

@@ -7,6 +7,7 @@
 #include "safety/findings.h"
 #include "safety/limit_table.h"
 #include "safety/lots.h"
+#include "safety/sums.h"
 #include "safety/waivers.h"
 
 namespace scruple {
@@ -47,11 +48,6 @@ struct Scratch {
     }
 };
 
-void add_to(Affine& sum, const Affine& share, double times) {
-    sum.at_zero += share.at_zero * times;
-    sum.slope += share.slope * times;
-}
-
 class Judging {
 public:
     Judging(const Model& model, const LimitTable& limits, const Product& product,
@@ -71,15 +67,14 @@ public:
         if (table_) {
             if (!product_.lots.empty()) sum_without_lots();
             sum_up(nullptr);
-            find_replacement();
-            add_limits();
-            if (model_.workshop.harms_summed) add_harms();
-            if (replaced_ == kNone) {
-                add_phototoxic(table_->phototoxic, false);
-                add_phototoxic(table_->phototoxic_any, true);
-            } else {
-                add_phototoxic(table_->phototoxic_law, false);
+            if (!product_.lots.empty()) {
+                replaced_ = in_the_sums_place(model_, product_, formula_, *table_, scratch().touched);
+                if (replaced_ != kNone) out_.sum_replaced_by = table_->entries[replaced_].substance;
             }
+            add_limits();
+            if (model_.workshop.harms_summed) add_harm_sums(model_, w_, out_.checks);
+            add_phototoxic_sums(formula_, *table_, replaced_ != kNone, w_, out_.checks);
+            entries_.resize(out_.checks.size(), kNone);
             collect_unstated();
         }
         if (!product_.waivers.empty()) {
@@ -155,44 +150,6 @@ private:
         s.close();
     }
 
-    /// Whether a limit that replaces the phototoxic sum may be measured for this oil: for others something else may burn.
-    bool measures(const Limit& limit, MaterialId material) const {
-        const auto listed = [&](MaterialId id) {
-            const auto name = model_.materials[id].header.name;
-            return std::find(limit.sum_oils.begin(), limit.sum_oils.end(), name) != limit.sum_oils.end();
-        };
-        const auto& as = model_.materials[material].counts_as;
-        return listed(material) || std::any_of(as.begin(), as.end(), [&](const CountsAs& other) { return listed(other.material); });
-    }
-
-    /// Where the certificate of every phototoxic oil's lot states it, a limit on what makes them so holds in place of their
-    /// sum: never where one of them is not analysed, or may burn skin by something else. What is law stays beside it.
-    void find_replacement() {
-        if (product_.lots.empty()) return;
-        for (const auto e : scratch().touched) {
-            const LimitEntry& entry = table_->entries[e];
-            // What is accepted may not stand for what nobody can accept: the sum.
-            const bool waived = std::any_of(product_.waivers.begin(), product_.waivers.end(),
-                                            [&](const Waiver& w) { return w.substance == entry.substance; });
-            if (waived) continue;
-            if (!entry.replaces_sum || (replaced_ != kNone && !(entry.limit < table_->entries[replaced_].limit))) continue;
-            bool any = false;
-            bool all = true;
-            for (const auto& line : formula_.lines) {
-                if (!table_->phototoxic_any[line.material].row && !table_->phototoxic[line.material].row) continue;
-                any = true;
-                const auto& rows = model_.materials[line.material].contains;
-                const bool analysed = std::any_of(rows.begin(), rows.end(), [&](const Constituent& c) {
-                    return c.substance == entry.substance && c.analysed;
-                });
-                all = all && analysed && measures(*entry.from, line.material);
-            }
-            if (!any || !all) continue;
-            replaced_ = e;
-            out_.sum_replaced_by = entry.substance;
-        }
-    }
-
     /// A limit that may take the phototoxic sum's place holds on all of it only where it does; another on the same, no
     /// tighter, is then said by it already.
     bool left_out(std::uint32_t e) const {
@@ -244,7 +201,7 @@ private:
         } else {
             check.used = check.use.at(w_);
             check.used_at_maximum = check.use_at_maximum.at(w_);
-            judge_use(check);
+            settle_use(check);
         }
         return check;
     }
@@ -346,12 +303,6 @@ private:
         if (!level.listed || check.without_lots != check.verdict) check.decided_by = DecidedBy::lot;
     }
 
-    static void judge_use(Check& check) {
-        const bool typical = within_limit(check.used);
-        if (typical && within_limit(check.used_at_maximum)) return;
-        check.verdict = !typical && !check.soft ? Verdict::fails : Verdict::warns;
-    }
-
     static void judge_ban(Check& check) {
         if (check.actual > 0)
             check.verdict = check.soft ? Verdict::warns : Verdict::fails;
@@ -376,91 +327,6 @@ private:
         for (const auto& a : amounts_) check.bringers.push_back(a.material);
     }
 
-    /// One sum over all oils that burn skin in sun. `derived`: with derived rows too, if that makes
-    /// it tighter.
-    void add_phototoxic(const std::vector<PhototoxicRow>& rows, bool derived) {
-        std::vector<PhototoxicPart> parts;
-        Affine use;
-        CategoryId category = kNone;
-        bool tighter = false;
-        for (const auto& line : formula_.lines) {
-            const PhototoxicRow& row = rows[line.material];
-            if (!row.row) continue;
-            const PhototoxicRow& published = table_->phototoxic[line.material];
-            tighter = tighter || row.row != published.row || row.limit != published.limit;
-            add_to(use, line.share, 1 / row.limit);
-            auto there = std::find_if(parts.begin(), parts.end(), [&](const PhototoxicPart& p) {
-                return p.material == line.material;
-            });
-            if (there != parts.end()) {
-                there->fraction += line.fraction;
-            } else {
-                if (parts.empty()) category = row.caught;
-                parts.push_back({line.material, line.fraction, row.limit, row.row, row.from});
-            }
-        }
-        if (parts.empty() || (derived && !tighter)) return;
-        std::stable_sort(parts.begin(), parts.end(),
-                         [](const PhototoxicPart& a, const PhototoxicPart& b) {
-                             return a.fraction / a.limit > b.fraction / b.limit;
-                         });
-        Check check;
-        check.kind = CheckKind::phototoxic;
-        check.category = category;
-        check.limit = 1;
-        check.soft = derived;
-        check.use = check.use_at_maximum = use;
-        check.used = check.used_at_maximum = check.actual = check.actual_at_maximum = use.at(w_);
-        judge_use(check);
-        for (const auto& part : parts) check.bringers.push_back(part.material);
-        check.parts = std::move(parts);
-        entries_.push_back(kNone);
-        out_.checks.push_back(std::move(check));
-    }
-
-    /// Sums over one harm: each substance's use of its own tightest published limit. Worked out and not published, so they
-    /// warn. Source: the sum of fractions to which the whole-oil maxima of Tisserand & Young, Essential Oil Safety, 2nd ed.
-    /// 2014, come out (recalled).
-    void add_harms() {
-        for (const Harm& harm : model_.harms) {
-            Check sum;
-            const auto in_group_of = [&](SubstanceId s, SubstanceId group) {
-                const auto& groups = model_.substances[s].groups;
-                return std::find(groups.begin(), groups.end(), group) != groups.end();
-            };
-            for (const SubstanceId s : harm.substances) {
-                // A substance whose group is in the sum counts there, and only once.
-                if (std::any_of(harm.substances.begin(), harm.substances.end(), [&](SubstanceId g) { return in_group_of(s, g); })) continue;
-                const Check* tightest = nullptr;
-                for (const Check& check : out_.checks) {
-                    if (check.kind != CheckKind::substance || check.soft) continue;
-                    if (check.substance != s && !in_group_of(check.substance, s)) continue;
-                    if (!tightest || check.used > tightest->used) tightest = &check;
-                }
-                if (!tightest) continue;
-                add_to(sum.use, tightest->use, 1);
-                add_to(sum.use_at_maximum, tightest->use_at_maximum, 1);
-                sum.harm_parts.push_back({tightest->substance, tightest->limit, tightest->use.at(w_)});
-                sum.category = tightest->category;
-                for (const MaterialId m : tightest->bringers) {
-                    if (std::find(sum.bringers.begin(), sum.bringers.end(), m) == sum.bringers.end()) sum.bringers.push_back(m);
-                }
-            }
-            if (sum.harm_parts.size() < 2) continue;  // alone it has been judged
-            std::stable_sort(sum.harm_parts.begin(), sum.harm_parts.end(),
-                             [](const HarmPart& a, const HarmPart& b) { return a.used > b.used; });
-            sum.kind = CheckKind::harm;
-            sum.harm = &harm;
-            sum.limit = 1;
-            sum.soft = true;
-            sum.actual = sum.used = sum.use.at(w_);
-            sum.actual_at_maximum = sum.used_at_maximum = sum.use_at_maximum.at(w_);
-            judge_use(sum);
-            entries_.push_back(kNone);
-            out_.checks.push_back(std::move(sum));
-        }
-    }
-
     void add_undiluted() {
         Check check;
         check.kind = CheckKind::undiluted;
@@ -476,12 +342,17 @@ private:
             for (auto i = table_->unstated_from[line.material];
                  i < table_->unstated_from[line.material + 1]; ++i) {
                 const auto& row = table_->unstated[i];
-                if (std::find(out_.unstated.begin(), out_.unstated.end(), row) ==
-                    out_.unstated.end()) {
-                    out_.unstated.push_back(row);
-                }
+                const bool there = std::any_of(out_.unstated.begin(), out_.unstated.end(), [&](const UnstatedLimit& u) {
+                    return u.from == row.first && u.row == row.second;
+                });
+                if (there) continue;
+                const Level level = level_of(row.first->substance, row.first->material, nullptr, false);
+                out_.unstated.push_back({row.first, row.second, level.typical.at(w_), level.high.at(w_)});
             }
         }
+        std::stable_sort(out_.unstated.begin(), out_.unstated.end(), [](const UnstatedLimit& x, const UnstatedLimit& y) {
+            return x.actual_at_maximum > y.actual_at_maximum;
+        });
     }
 
     void collect_unknowns() {

@@ -148,6 +148,14 @@ struct Unknown {
     bool leaves_open = false;             // too much for a verdict
 };
 
+/// A limit that exists but whose figure is not known here, with what there is of its subject (w/w fractions).
+struct UnstatedLimit {
+    const Limit* from = nullptr;
+    const LimitRow* row = nullptr;
+    double actual = 0;
+    double actual_at_maximum = 0;
+};
+
 struct Judgement {
     Verdict verdict = Verdict::unknown;
     DecidedBy decided_by = DecidedBy::none;  // what decided the verdict
@@ -158,7 +166,7 @@ struct Judgement {
     Ceiling careful;                      // above it something warns: derived figures, tops of ranges
     std::vector<Unknown> unknowns;        // oils without composition, and uncovered shares
     std::vector<WaiverUse> waivers;       // in the recipe's order
-    std::vector<std::pair<const Limit*, const LimitRow*>> unstated;  // limits whose figure is not known here
+    std::vector<UnstatedLimit> unstated;  // largest first
 
     /// The check at an index that a ceiling holds; none for -1.
     const Check* check(std::int32_t index) const {

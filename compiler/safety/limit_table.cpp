@@ -191,13 +191,26 @@ private:
                 const CategoryId where = caught(row);
                 if (where == kNone) continue;
                 if (row.kind == LimitKind::unstated) {
-                    found.unstated.emplace_back(&limit, &row);
+                    if (!stated_elsewhere(limits, limit)) found.unstated.emplace_back(&limit, &row);
                     continue;
                 }
                 add_row(found, limit, row, where, of_material);
             }
         }
         return found;
+    }
+
+    /// Whether a limit of the collection's own states, for this category, what the same rule set leaves open: somebody looked
+    /// the figure up. The same record never does, nor a figure that was only worked out.
+    bool stated_elsewhere(const std::vector<std::uint32_t>& limits, const Limit& open) const {
+        return std::any_of(limits.begin(), limits.end(), [&](std::uint32_t index) {
+            const Limit& other = model_.limits[index];
+            if (&other == &open || other.rules != open.rules) return false;
+            return std::any_of(other.rows.begin(), other.rows.end(), [&](const LimitRow& row) {
+                return row.kind != LimitKind::unstated && row.kind != LimitKind::purity && row.effect != Effect::purity &&
+                       row.effect != Effect::label && caught(row) != kNone && !is_soft(model_.standing(row.source));
+            });
+        });
     }
 
     void add_row(Found& found, const Limit& limit, const LimitRow& row, CategoryId where,

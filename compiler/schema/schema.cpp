@@ -24,7 +24,8 @@ constexpr SV kRoles[] = {"acid",     "antioxidant",  "butter", "emulsifier", "fi
                          "lye",      "powder",       "preservative", "salt", "solubiliser", "solvent",
                          "sugar",    "surfactant_base", "thickener", "water", "wax",      "wick"};
 // Usual words, as the library writes them. Makers have words of their own.
-constexpr SV kProcesses[] = {"absolute", "co2", "expressed", "extracted", "rectified", "resinoid", "steam_distilled"};
+constexpr SV kProcesses[] = {"absolute",   "acetylated", "balsam",   "co2",      "dry_distilled",
+                             "expressed", "extracted",  "rectified", "resinoid", "steam_distilled"};
 constexpr SV kOdours[] = {"camphoraceous", "citrus", "earthy", "floral",   "green",
                           "herbal",        "minty",  "resinous", "spicy",  "woody"};
 constexpr SV kMoods[] = {"calming",  "clearing",   "comforting", "focusing", "grounding",

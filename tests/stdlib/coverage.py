@@ -19,12 +19,12 @@ import sys
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 
 # What is not known of how many oils. Fewer is better; more is a loss that somebody must answer for.
-MOST_UNKNOWN = {"botanical": 0, "family": 69, "part": 67, "process": 69, "inci": 69, "cas": 32, "density": 69, "flash": 69,
-                "note": 69, "odour": 69, "impact": 69, "keeps": 69, "contains": 69}
+MOST_UNKNOWN = {"botanical": 0, "family": 0, "part": 0, "process": 0, "inci": 0, "cas": 32, "density": 0, "flash": 69,
+                "note": 0, "odour": 0, "impact": 0, "keeps": 0, "contains": 69}
 # Limits that say nothing of some category although their rule set goes by category: a gap has to be said, `unstated`.
 MOST_GAPS = 0
 # Limits whose source has a figure that is not known here.
-MOST_UNSTATED = 10
+MOST_UNSTATED = 26  # sixteen of them restricted by an index whose tables were not read
 # Formats without a usual load: a product in one must state its own.
 WITHOUT_LOAD = {"aroma_stone"}
 # Fields of an oil as the language spells them, and as the document does.
@@ -107,9 +107,8 @@ def check_oils(library, substances):
             check(oil["note_cite"] is not None, f"{name}: its note has a source")
         check(oil["sources"] != [], f"{name}: it has a source")
         check(all(s["standing"] in STANDINGS and s["source"] for s in oil["sources"]), f"{name}: its sources say what they are")
-        # An oil is either described, or known by the limits on it alone: then by name, plant and number at most.
-        names = {"botanical", "family", "part", "process", "inci", "cas"}
-        check(len(unknown) <= 2 or set(unknown) >= set(MOST_UNKNOWN) - names, f"{name}: half described")
+        # Nobody has to weigh with an oil that is not described: only what takes a reading of it may be missing.
+        check(set(unknown) <= {"cas", "flash", "contains"}, f"{name}: half described, without {unknown}")
         check_composition(oil, substances)
     for field, most in MOST_UNKNOWN.items():
         check(counts[field] <= most, f"{counts[field]} oils lack `{field}`, and {most} did before")
@@ -118,8 +117,8 @@ def check_oils(library, substances):
     print("not known, of so many oils: " + ", ".join(f"{f} {n}" for f, n in counts.items()))
     limited = {x["subject"] for x in library["limits"]}
     for oil in library["oils"]:
-        if "density" in oil["unknown"]:
-            check(oil["id"] in limited, f"{oil['id']}: an oil of which nothing is known is here for the limits on it")
+        if "contains" in oil["unknown"]:
+            check(oil["id"] in limited, f"{oil['id']}: an oil of unknown composition is here for the limits on it")
 
 
 def check_names(library, substances):

@@ -93,6 +93,22 @@ for name, oil in D["oil"].items():
         for part in set(here) & set(groups[group]):
             check(group == "citral", f"{oil.where}: `{group}` and its part `{part}` in one composition")
 check(found == set(wanted), f"compositions that are missing: {sorted(set(wanted) - found)[:5]}")
+described = {row["id"]: row for row in table("restricted_oils.csv")}
+check(set(described) == restricted, f"restricted_oils.csv: {sorted(set(described) ^ restricted)}")
+for name in restricted & set(described):
+    oil, row = D["oil"][name], described[name]
+    at = f"{oil.where}: {name}"
+    density = field(oil, "density")
+    check(density and points(density[1]) == [num(row[k]) for k in ("density_min", "density_typical", "density_max")],
+          f"{at}: density {density and density[1]}")
+    check(cites.get(cited(density) or "") == row["density_standing"], f"{at}: standing of the density")
+    check(cites.get(cited(field(oil, "note")) or "") == "recalled", f"{at}: standing of the note")
+    for word in ("family", "part", "inci"):
+        check(text(value(oil, word)) == row[word], f"{at}: {word}")
+    for word in ("process", "note", "odour"):
+        check(value(oil, word) == row[word], f"{at}: {word}")
+    for word, key in (("impact", "impact"), ("keeps", "keeps_months")):
+        check(same(value(oil, word), row[key]), f"{at}: {word}")
 for name in restricted:
     oil = D["oil"][name]
     check(all((name, row[2]) in BESIDE for row in field(oil, "contains").block or []),
