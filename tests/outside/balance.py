@@ -119,7 +119,7 @@ def main():
     # 14 parts in up to 60 drops: four times. Common practice, no source.
     text += ("blend bench {\n    6 parts petitgrain_bigarade\n    3 parts ho_wood\n    2 parts frankincense_carterii\n"
              "    2 parts vetiver\n    1 part patchouli\n}\n"
-             "product bench_roller {\n    blend bench using up to 60 drops\n    format roll_on of 10 ml\n    in jojoba\n    make 1\n}\n")
+             "product bench_roller {\n    blend bench up to 60 drops\n    format roll_on of 10 ml\n    in jojoba\n    make 1\n}\n")
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "a.scruple").write_text(text)
         done = program.run("build", folder, "--to", "json")
