@@ -1,4 +1,5 @@
-// Texts that the build puts into the binary: the pages of `explain` and the files of a fresh collection.
+// Texts that the build puts into the binary: the pages of `explain`, the files of a fresh collection, and which moods pull
+// apart.
 #pragma once
 
 #include <span>

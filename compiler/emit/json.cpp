@@ -4,6 +4,7 @@
 
 #include "emit/emit.h"
 #include "emit/figures.h"
+#include "emit/balance.h"
 #include "formula/fingerprint.h"
 #include "emit/json_parts.h"
 #include "emit/lots.h"
@@ -89,6 +90,8 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.list("intent");
     for (std::string_view word : blend.intent) json.text(word);
     json.close_array();
+    write_intent(json, document, id);
+    write_balance(json, document, id);
     add_assumptions(json, figures.assumptions);
     json.close_object();
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "emit/balance.h"
 #include "emit/figures.h"
 #include "formula/fingerprint.h"
 #include "emit/page.h"
@@ -154,6 +155,8 @@ Page blend_page(const Document& document, BlendId id) {
     }
 
     add_notes(page, figures);
+    add_balance(page, document, id);
+    add_intent(page, document, id);
 
     add_assumptions(page, figures.assumptions);
     add_cautions(page, document, nullptr);

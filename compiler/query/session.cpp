@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/parallel.h"
+#include "formula/intent.h"
 #include "safety/assessments.h"
 #include "sema/elaborate.h"
 
@@ -30,6 +31,7 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
         for (std::size_t i = begin; i < end; ++i) {
             if (model.blends[i].header.broken) continue;
             c.blends[i] = work_out(model, model.blends[i], own, options.keep_figures);
+            report_intent(model, model.blends[i], own);
         }
     });
     const LimitTable table(model);
