@@ -8,7 +8,7 @@ build_needs=(
     "/usr/include/tao/pegtl.hpp tao-pegtl-dev"
     "/usr/include/fmt/core.h libfmt-dev"
     "/usr/include/nlohmann/json.hpp nlohmann-json3-dev"
-    "/usr/include/CLI/CLI.hpp libcli11-dev"
+    "/usr/include/CLI/CLI.hpp libcli11-dev" "/usr/include/editline/readline.h libedit-dev"
 )
 test_needs=(
     "/usr/include/catch2/catch.hpp catch2"
