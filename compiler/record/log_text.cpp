@@ -20,11 +20,11 @@ std::string unit_word(std::string_view amount, std::string_view unit) {
     return std::string(unit);
 }
 
-std::string remark_of(std::string_view text) { return text.empty() ? std::string() : "    " + quoted(text); }
+std::string remark_of(std::string_view text) { return text.empty() ? std::string() : "    " + string_text(text); }
 
 }  // namespace
 
-std::string quoted(std::string_view text) {
+std::string string_text(std::string_view text) {
     std::string out = "\"";
     for (const char c : text) {
         if (c == '"' || c == '\\') out += '\\';
@@ -44,7 +44,7 @@ std::string row_text(const Entry& entry, std::string_view unit) {
         const EntryOil& oil = entry.oils[i];
         const std::string_view own = oil.unit.empty() ? unit : std::string_view(oil.unit);
         std::string item = oil.amount.empty() ? oil.names.front() : fmt::format("{} {} {}", oil.amount, unit_word(oil.amount, own), oil.names.front());
-        if (!oil.remark.empty()) item += " " + quoted(oil.remark);
+        if (!oil.remark.empty()) item += " " + string_text(oil.remark);
         if (i > 0) {
             out += ',';
             if (line + 2 + item.size() > kPage) {
@@ -62,11 +62,11 @@ std::string row_text(const Entry& entry, std::string_view unit) {
 }
 
 std::string new_bench(std::string_view name, std::string_view title, std::string_view day) {
-    return fmt::format("bench {}{} {{\n{}}}\n", name, title.empty() ? "" : " " + quoted(title), day_row(day));
+    return fmt::format("bench {}{} {{\n{}}}\n", name, title.empty() ? "" : " " + string_text(title), day_row(day));
 }
 
 std::string new_blend(std::string_view name, std::string_view title, std::string_view bench, std::string_view mark) {
-    return fmt::format("blend {}{} from {} at {} {{\n}}\n", name, title.empty() ? "" : " " + quoted(title), bench, mark);
+    return fmt::format("blend {}{} from {} at {} {{\n}}\n", name, title.empty() ? "" : " " + string_text(title), bench, mark);
 }
 
 std::optional<BenchPlace> find_bench(std::string_view text, std::string_view name) {

@@ -20,7 +20,7 @@ std::string new_bench(std::string_view name, std::string_view title, std::string
 /// A blend that takes what a mark holds.
 std::string new_blend(std::string_view name, std::string_view title, std::string_view bench, std::string_view mark);
 /// A string of the language.
-std::string quoted(std::string_view text);
+std::string string_text(std::string_view text);
 
 /// Where the block of `bench NAME` is, or nothing where the text has none or it does not close.
 struct BenchPlace {
