@@ -38,10 +38,17 @@ std::string cost_line_title(const Model& model, const CostLine& line) {
     return title_of(model, line.id);
 }
 
+/// As written, with cents where there are any: "36 EUR", "8.20 EUR".
+std::string price_as_written(const Money& money) {
+    const bool whole = money.value.is_whole();
+    const bool cent = (money.value * Rational(100)).is_whole();
+    return (cent && !whole ? format_fixed(money.value, 2) : format_exact(money.value)) + " " + std::string(money.currency);
+}
+
 std::string row_text(const Model& model, const PriceRow& row) {
     const PriceList& list = model.price_lists[row.list];
     std::string from = list.supplier.empty() ? std::string() : plain(list.supplier) + ", ";
-    return plain(row.pack_text) + " for " + format_exact(row.money.value) + " " + std::string(row.money.currency) + " (" + from + plain(list.dated) + ")";
+    return plain(row.pack_text) + " for " + price_as_written(row.money) + " (" + from + plain(list.dated) + ")";
 }
 
 /// How a pack's price became the price of a gram, with what that takes as given.

@@ -403,7 +403,7 @@ struct Container {
     std::optional<Rational> brim_ml;
 };
 
-/// `30 ml petitgrain_bigarade for 11.40 EUR`: one row of a price list. One of the three is set.
+/// `30 ml OIL for 11.40 EUR`: one row of a price list. One of the three is set.
 struct PriceRow {
     MaterialId material = kNone;
     BaseId base = kNone;

@@ -70,7 +70,7 @@ void Elaborator::prices(DeclId id) {
     end(id, 0);
 }
 
-/// `30 ml petitgrain_bigarade for 11.40 EUR`, `50 each roller_10 for 31 EUR`
+/// `30 ml OIL for 11.40 EUR`, `50 each roller_10 for 31 EUR`
 void Elaborator::price_row(const Decl& decl, std::uint32_t r, std::uint32_t list) {
     const SyntaxTree& tree = *decl.tree;
     const Row& row = tree.rows[r];

@@ -27,7 +27,7 @@ sys.path[:0] = [str(Path(__file__).resolve().parent.parent)]
 import program  # noqa: E402
 
 OILS = ("lavender", "ho_wood", "petitgrain_bigarade", "patchouli", "cedarwood_atlas", "orange_sweet")
-BASES = ("jojoba", "sunflower_high_oleic", "almond_sweet")
+BASES = ("jojoba", "sunflower_high_oleic", "sweet_almond")
 # The spelling of a unit here, and in GNU units with the unit that it is asked in.
 UNITS = {"g": ("g", "g"), "kg": ("kg", "g"), "oz_wt": ("oz", "g"), "lb": ("lb", "g"), "ml": ("ml", "ml"), "l": ("liter", "ml"),
          "us_floz": ("usfluidounce", "ml"), "imp_floz": ("brfluidounce", "ml")}
@@ -216,7 +216,7 @@ def generated(check, rng, folder, densities):
 
 def published(check, folder, densities):
     # Flash cards: 1000 ml of glycerin of density 1.25 at 5.43 a pound. The page rounds the pounds first (14.93); exactly
-    # 1250 / 453.59237 * 5.43 = 14.963915.
+    # 1250 / 453.59237 * 5.43 = 14.963876.
     text = """workshop "Tern Yard Stillroom" {
     currency USD
 }
@@ -242,7 +242,7 @@ blend one { 1 part lavender }
     told, _ = build(file, "--alone")
     line = {l["id"]: l for l in told["products"][0]["cost"]["lines"]}
     glycerin = line["still_glycerin"]
-    check(near(glycerin["cost"] / glycerin["amount"] * 1250, 14.963915, 1e-7), "glycerin by the pound")
+    check(near(glycerin["cost"] / glycerin["amount"] * 1250, 1250 / 453.59237 * 5.43, 1e-8), "glycerin by the pound")
     check(abs(glycerin["cost"] / glycerin["amount"] * 1250 - 14.93) < 0.04, "and near what the page prints")
     # The worksheet: half of a pack of 4.00 is 2.00.
     check(near(line["lavender"]["cost"] / line["lavender"]["amount"] * 4, 2.0), "half of a pack is half of its price")
@@ -252,7 +252,7 @@ def currencies(check, folder):
     codes = [c["alpha_3"] for c in json.loads(Path("/usr/share/iso-codes/json/iso_4217.json").read_text())["4217"]]
     check(len(codes) > 150, "the list of currencies is there")
     rng = random.Random(3)
-    for code in rng.sample([c for c in codes if not c.startswith("X")], 25):
+    for code in rng.sample([c for c in codes if not c.startswith(("X", "U"))], 25):
         (folder / "currency.scruple").write_text(
             f'workshop "W" {{\n    currency {code}\n}}\nprices "P" on 2026-01-01 {{\n    10 ml lavender for 5 {code}\n}}\nblend b {{ 1 part lavender }}\n')
         told, done = build(folder / "currency.scruple", "--alone")
