@@ -299,6 +299,8 @@ struct BlendLine {
 struct Blend {
     Header header;
     BlendId variation_of = kNone;
+    std::uint32_t from_bench = kNone;  // a BenchId: its ratio is that of `from_mark`
+    std::string_view from_mark;
     Measure measure = Measure::volume;
     bool percent = false;           // written as percentages
     std::vector<BlendLine> lines;   // one a material, in the order of writing
