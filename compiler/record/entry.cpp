@@ -122,6 +122,17 @@ public:
                             : fmt::format("no oil here is called `{}`. Did you mean {} (`{}`)?", phrase, book_.title(near), near);
     }
 
+    /// Words without an amount that name no oil: a remark goes on after a comma.
+    bool is_remark(const Piece& piece) const {
+        if (piece.words.empty()) return false;
+        for (const auto& word : piece.words) {
+            if (!amount_of(word).empty()) return false;
+        }
+        const std::string said = as_name(joined(piece.words, 0, piece.words.size()));
+        const auto found = book_.find(said);
+        return std::none_of(found.begin(), found.end(), [&](const std::string& n) { return n.starts_with(said); });
+    }
+
     /// `2 petitgrain too sweet`, `2 drops petitgrain`, `petitgrain 2 too sweet`
     std::string amount(const Piece& piece, EntryOil& oil) const {
         const auto& words = piece.words;
@@ -166,14 +177,21 @@ Entry wrong(Ask ask, std::string why) {
 Entry read_add(std::string_view line, Ask ask, const Reader& reader) {
     Entry entry;
     entry.ask = ask;
+    std::string tail;  // of a remark with commas in it
     for (const auto part : pieces_of(line)) {
         EntryOil oil;
-        const std::string why = reader.amount(split(part), oil);
+        const Piece piece = split(part);
+        if (!tail.empty() || (!entry.oils.empty() && reader.is_remark(piece))) {
+            tail += "," + std::string(part);
+            continue;
+        }
+        const std::string why = reader.amount(piece, oil);
         if (why == "?") return wrong(Ask::nothing, fmt::format("`{}` is no entry. An amount and an oil is one: `2 petitgrain`; `help` lists the rest", line));
         if (!why.empty()) return wrong(ask, why);
         entry.oils.push_back(std::move(oil));
     }
     entry.text = std::move(entry.oils.back().remark);  // the last one's is the row's
+    if (!tail.empty()) entry.text = entry.text.empty() ? tail.substr(tail.find_first_not_of(", ")) : entry.text + tail;
     entry.oils.back().remark.clear();
     for (std::size_t i = 0; i < entry.oils.size(); ++i) {
         for (std::size_t k = 0; k < i; ++k) {

@@ -167,7 +167,7 @@ std::string Recorder::table(const State& state, bool all) const {
     for (const auto& line : emit::layout(table, 2, kWidth)) out += line + "\n";
     if (hidden > 0) out += fmt::format("  … and {} more: `show` lists all\n", hidden);
     std::string words;
-    if (!step->whole_ratio.empty()) words = "Ratio " + emit::ratio_text(step->whole_ratio) + ". ";
+    if (step->whole_ratio.size() > 1) words = "Ratio " + emit::ratio_text(step->whole_ratio) + ". ";
     if (step->lead) {
         words += fmt::format("{} leads with {} of the odour{}.", emit::title_of(model, step->lead->material), percent(step->lead->odour),
                              step->lead->sticks_out ? ", and sticks out" : "");
@@ -175,6 +175,15 @@ std::string Recorder::table(const State& state, bool all) const {
         words += "Who leads is not known: an oil has no strength stated.";
     }
     for (const auto& line : emit::fold(words, kWidth - 2)) out += "  " + line + "\n";
+    const Compilation& compiled = *state.compiled;
+    const BeakerCost cost = beaker_cost(model, *compiled.prices, state.bench->unit, scruple::in_beaker(*state.bench, state.bench->rows.size()));
+    if (cost.known > 0 || (cost.asked && cost.missing.empty())) {
+        const std::string lacking = cost.missing.empty() ? "" : fmt::format(", and what {} cost{}", emit::list_text(cost.missing), cost.missing.size() == 1 ? "s" : "");
+        for (const auto& line : emit::fold(fmt::format("Cost so far: {}{} {}{}.", cost.missing.empty() ? "" : "at least ", format_fixed(cost.known, 2),
+                                                       compiled.prices->currency(), lacking), kWidth - 2)) {
+            out += "  " + line + "\n";
+        }
+    }
     return out;
 }
 
@@ -303,7 +312,10 @@ Answer Recorder::carry_out(Entry entry) {
         case Ask::nothing: return answer;
         case Ask::help: answer.text = recorder_help(entry.word); return answer;
         case Ask::quit: answer.done = true; return answer;
-        case Ask::check: answer.check = true; return answer;
+        case Ask::check:
+            answer.check = true;
+            answer.text = "What `check` finds; finding nothing is no approval:\n";
+            return answer;
         case Ask::show: return show();
         case Ask::undo: return undo();
         case Ask::blend: return blend(entry);
