@@ -10,18 +10,7 @@
 namespace scruple {
 namespace {
 
-<<<<<<< HEAD
-/// Whether anything that was judged has an end.
-=======
-std::string today() {
-    const std::time_t now = std::time(nullptr);
-    std::tm parts{};
-    localtime_r(&now, &parts);
-    return fmt::format("{:04}-{:02}-{:02}", parts.tm_year + 1900, parts.tm_mon + 1, parts.tm_mday);
-}
-
 /// Whether anything that was judged depends on the day.
->>>>>>> main
 bool ends(const Model& model) {
     if (!model.prices.empty()) return true;
     for (const auto& a : model.assessments) {
