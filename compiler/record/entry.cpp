@@ -74,6 +74,12 @@ std::string amount_of(std::string_view word) {
     return parsed.error == NumberError::none && parsed.value.sign() > 0 ? out : std::string();
 }
 
+/// A number that is none of a bench's: `0`, `-1`.
+bool nothing_or_less(std::string_view word) {
+    const auto parsed = parse_number(word);
+    return parsed.error == NumberError::none && parsed.value.sign() <= 0;
+}
+
 std::string unit_of(std::string_view word) {
     constexpr std::array<std::pair<std::string_view, std::string_view>, 10> kUnits{{{"drop", "drops"}, {"drops", "drops"},
         {"gtt", "drops"}, {"part", "parts"}, {"parts", "parts"}, {"ml", "ml"}, {"mL", "ml"}, {"g", "g"}, {"gram", "g"}, {"grams", "g"}}};
@@ -119,7 +125,7 @@ public:
         const auto phrase = joined(piece.words, from, to);
         const auto near = book_.near(phrase);
         return near.empty() ? fmt::format("no oil here is called `{}`. `scruple library {}` looks further; an oil of your own is declared in a recipe", phrase, phrase)
-                            : fmt::format("no oil here is called `{}`. Did you mean {} (`{}`)?", phrase, book_.title(near), near);
+                            : fmt::format("no oil here is called `{}`. Did you mean {}?", phrase, book_.title(near));
     }
 
     /// Words without an amount that name no oil: a remark goes on after a comma.
@@ -186,6 +192,7 @@ Entry read_add(std::string_view line, Ask ask, const Reader& reader) {
             continue;
         }
         const std::string why = reader.amount(piece, oil);
+        if (why == "?" && nothing_or_less(piece.words[0])) return wrong(ask, fmt::format("`{}` is no amount: something is more than nothing, as `2` or `0.5`", piece.words[0]));
         if (why == "?") return wrong(Ask::nothing, fmt::format("`{}` is no entry. An amount and an oil is one: `2 petitgrain`; `help` lists the rest", line));
         if (!why.empty()) return wrong(ask, why);
         entry.oils.push_back(std::move(oil));

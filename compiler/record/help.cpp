@@ -22,12 +22,12 @@ constexpr std::array<HelpRow, 11> kHelp{{
     {"strip", "strip rose, neroli too alike  oils smelled together on paper",
      "Oils that were smelled together on a paper strip, before anything is mixed:\n    strip petitgrain, ho wood close cousins\n"},
     {"mark", "mark right                    give what is in the beaker a name",
-     "A mark gives a name to what is in the beaker now. A blend, or another beaker, can start\nfrom it later:\n    mark right\n"},
+     "A mark gives a name to what is in the beaker now. A blend, or another beaker,\ncan start from it later:\n    mark right\n"},
     {"after", "after 24 h greener            how it smells later",
      "How it smells after a while, in min, h, days or weeks:\n    after 24 h greener, the wood is drier\n"},
     {"undo", "undo                          strike the last row: it never went in",
-     "Strikes the last row that was recorded in this session. It stays in the file as a comment, since\n"
-     "a log only adds. Only for what never went into the beaker: a drop can't be taken out again.\n"},
+     "Strikes the last row that was recorded in this session. It stays in the file as a\n"
+     "comment, since a log only adds. Only for what never went into the beaker: a drop\ncan't be taken out again.\n"},
     {"blend", "blend night_ferry \"Night Ferry\"  make a blend of the last mark",
      "Writes a blend below the bench that takes what the last mark holds:\n    blend night_ferry \"Night Ferry\"\n"
      "    blend night_ferry at right\n"},

@@ -73,7 +73,17 @@ std::vector<std::string> NameBook::find(std::string_view phrase) const {
     return other.empty() ? begun : other;
 }
 
-std::string NameBook::near(std::string_view phrase) const { return nearest(as_name(phrase), sorted_); }
+std::string NameBook::near(std::string_view phrase) const {
+    const std::string wanted = as_name(phrase);
+    if (const auto whole = nearest(wanted, sorted_); !whole.empty()) return whole;
+    // A slip in the first word of a longer name.
+    std::vector<std::string> firsts;
+    for (const auto& name : sorted_) {
+        if (const auto cut = name.find('_'); cut != std::string::npos) firsts.push_back(name.substr(0, cut));
+    }
+    firsts.erase(std::unique(firsts.begin(), firsts.end()), firsts.end());
+    return nearest(wanted, firsts);
+}
 
 std::string_view NameBook::title(std::string_view name) const {
     const auto at = std::lower_bound(entries_.begin(), entries_.end(), name, [](const Entry& e, std::string_view n) { return e.name < n; });

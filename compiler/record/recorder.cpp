@@ -275,7 +275,7 @@ Answer Recorder::chosen(std::string_view line) {
         return answer;
     }
     if (word == "help") {
-        answer.text = "More than one oil answers to that. Enter the number before the one that you mean, or\nits name; Enter alone records nothing.\n";
+        answer.text = "More than one oil answers to that. Enter the number before the one that you\nmean, or its name; Enter alone records nothing.\n";
         unclear_ = std::move(entry);
         return answer;
     }
