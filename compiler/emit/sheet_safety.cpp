@@ -7,6 +7,7 @@
 #include <set>
 
 #include "emit/page.h"
+#include "emit/rule_words.h"
 #include "emit/words.h"
 #include "formula/wording.h"
 #include "num/apportion.h"
@@ -32,7 +33,8 @@ std::string standing_of(const Model& model, const Check& check) {
     return check.row ? std::string(standing_word(model.standing(check.row->source))) : "-";
 }
 
-/// "Citral, at most 0.6 % (IFRA Standards, 51st amendment; Fine fragrance)".
+}  // namespace
+
 std::string rule_text(const Model& model, const Check& check) {
     std::string text = subject_text(model, check);
     if (check.kind == CheckKind::phototoxic) {
@@ -51,6 +53,8 @@ std::string rule_text(const Model& model, const Check& check) {
         text += "; " + plain(model.categories[check.category].header.title);
     return text + ")";
 }
+
+namespace {
 
 /// Over a published limit only where every range is at its top.
 bool fails_at_top(const Check& check) {
