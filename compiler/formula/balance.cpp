@@ -102,7 +102,7 @@ void find_masks(const Model& model, Balance& balance) {
 
 }  // namespace
 
-Balance balance_of(const Model& model, const BlendFigures& blend) {
+Balance smell_of(const Model& model, const BlendFigures& blend) {
     Balance out;
     Rational parts, odour;
     for (const auto& line : blend.lines) {
@@ -137,6 +137,11 @@ Balance balance_of(const Model& model, const BlendFigures& blend) {
             if (oil.sticks_out() && (!out.leader || *oil.odour > *out.oils[*out.leader].odour)) out.leader = i;
         }
     }
+    return out;
+}
+
+Balance balance_of(const Model& model, const BlendFigures& blend) {
+    Balance out = smell_of(model, blend);
     if (out.leader) out.raise = find_raise(out, blend);
     find_masks(model, out);
     return out;

@@ -9,6 +9,7 @@
 #include <unordered_map>
 #include <vector>
 
+#include "library/bench.h"
 #include "library/records.h"
 
 namespace scruple {
@@ -26,6 +27,7 @@ struct Model {
     std::deque<Format> formats;
     std::deque<Base> bases;
     std::deque<Blend> blends;
+    std::deque<Bench> benches;
     std::deque<Product> products;
     std::deque<Assessment> assessments;
     std::deque<Caution> cautions;    // the library's only where something asks for them
@@ -40,6 +42,7 @@ struct Model {
     std::vector<std::vector<std::uint32_t>> material_limits;   // by MaterialId (may be shorter)
 
     // The collection's own, in order of file and place.
+    std::vector<BenchId> own_benches;
     std::vector<BlendId> own_blends;
     std::vector<ProductId> own_products;
 

@@ -298,6 +298,8 @@ struct BlendLine {
 struct Blend {
     Header header;
     BlendId variation_of = kNone;
+    std::uint32_t from_bench = kNone;  // a BenchId: its ratio is that of `from_mark`
+    std::string_view from_mark;
     Measure measure = Measure::volume;
     bool percent = false;           // written as percentages
     Dim counted = Dim::part;        // what its rows are written in: parts, drops, fraction (per cent), volume or mass

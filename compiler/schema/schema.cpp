@@ -246,6 +246,17 @@ constexpr FieldSpec kBlendFields[] = {
      .choices = kBys},
     kIntent, kRemark,
 };
+constexpr FieldSpec kBenchFields[] = {
+    {.field = Field::on, .word = "on", .shape = Shape::date, .doc = "the day of the rows that follow", .repeatable = true},
+    {.field = Field::strip, .word = "strip", .shape = Shape::special, .doc = "oils smelled together on paper, with a remark",
+     .refers = NameSpace::materials, .repeatable = true},
+    {.field = Field::add, .word = "add", .shape = Shape::special, .doc = "oils that went into the beaker, with a remark",
+     .repeatable = true},
+    {.field = Field::mark, .word = "mark", .shape = Shape::special, .doc = "a name for what is in the beaker now",
+     .repeatable = true},
+    {.field = Field::after, .word = "after", .shape = Shape::special,
+     .doc = "how it smells so long after it was mixed: `after 24 h \"greener\"`", .dimension = kClock, .repeatable = true},
+};
 constexpr FieldSpec kVariationFields[] = {
     {.field = Field::set, .word = "set", .shape = Shape::special, .doc = "a new amount for an oil that is there",
      .repeatable = true},
@@ -328,6 +339,7 @@ constexpr KindSpec kKinds[kKindCount] = {
     {Kind::audience, "audience", NameSpace::audiences, "people, or homes, that a product can be for", kAudienceFields,
      Rows::none, true, false, false},
     {Kind::base, "base", NameSpace::materials, "what a blend goes into", kBaseFields, Rows::base, true, true},
+    {Kind::bench, "bench", NameSpace::benches, "a trial, row by row as it happened", kBenchFields, Rows::bench},
     {Kind::blend, "blend", NameSpace::materials, "a ratio of oils", kBlendFields, Rows::blend},
     {Kind::category, "category", NameSpace::categories, "a product category of limit tables", kCategoryFields,
      Rows::none, true, false, false},
@@ -398,6 +410,7 @@ std::string_view kind_phrase(Kind kind) {
         case Kind::assessed: return "an assessment";
         case Kind::audience: return "an audience";
         case Kind::base: return "a base";
+        case Kind::bench: return "a bench";
         case Kind::blend: return "a blend";
         case Kind::category: return "a category";
         case Kind::caution: return "a caution";
@@ -441,6 +454,7 @@ std::string_view name_space_phrase(NameSpace space) {
         case NameSpace::allergens: return "allergen";
         case NameSpace::assessments: return "assessment";
         case NameSpace::harms: return "harm";
+        case NameSpace::benches: return "bench";
         case NameSpace::none: return "name";
     }
     return "";

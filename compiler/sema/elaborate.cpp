@@ -45,6 +45,11 @@ Model Elaborator::run(bool labels) {
                 if (own && b != kNone) model_.own_blends.push_back(b);
                 break;
             }
+            case Kind::bench: {
+                const BenchId b = bench(id);
+                if (own && b != kNone) model_.own_benches.push_back(b);
+                break;
+            }
             case Kind::audience: audience(id); break;
             case Kind::caution: caution(id, true); break;
             case Kind::guide: guide(id, true); break;
@@ -56,6 +61,7 @@ Model Elaborator::run(bool labels) {
         }
         if (line_count_ > limits_.run_lines) break;
     }
+    check_pourings();
     for (DeclId id = 0; id < declared && line_count_ <= limits_.run_lines; ++id) {
         const Decl& decl = names_.at(id);
         if (decl.scope != 0) continue;  // products of an import stay behind
