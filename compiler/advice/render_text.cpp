@@ -42,13 +42,13 @@ std::string ceiling_words(const Ceiling& c) {
 /// "Eugenol: 0.625 % at the top of the range, at most 0.5 % (…)".
 std::string broken_text(const Model& model, const Check& check) {
     if (check.kind == CheckKind::undiluted || check.kind == CheckKind::harm || check.kind == CheckKind::phototoxic) {
-        return rule_text(model, check) +
+        return check_rule_text(model_, check) +
                (check.kind == CheckKind::undiluted ? "" : ": used to " + used_text(check.used_at_maximum) + " %");
     }
     const bool top = check.decided_by == DecidedBy::maximum;
     const double actual = top ? check.actual_at_maximum : check.actual;
     const std::string limit = limit_text(check);
-    return rule_text(model, check) + ": comes to " + percent_apart(actual, check.limit, limit.substr(0, limit.find(' '))) + " %" +
+    return check_rule_text(model_, check) + ": comes to " + percent_apart(actual, check.limit, limit.substr(0, limit.find(' '))) + " %" +
            (top ? " at the top of the range" : "") + (check.soft ? "; a figure that was worked out" : "");
 }
 
@@ -183,10 +183,10 @@ private:
         facts.emplace_back("Wanted", load + (a.asked_load ? ", as asked for" : a.task.product.load.from_format ? ", the usual load" : ""));
         if (a.now.formula.complete) {
             facts.emplace_back("Ceiling", ceiling_words(j.ceiling));
-            if (const Check* c = j.check(j.ceiling.bound_by)) facts.emplace_back("", "bound by " + rule_text(model_, *c));
+            if (const Check* c = j.check(j.ceiling.bound_by)) facts.emplace_back("", "bound by " + check_rule_text(model_, *c));
             facts.emplace_back("Careful", ceiling_words(j.careful));
             if (const Check* c = j.check(j.careful.bound_by)) {
-                facts.emplace_back("", j.careful.bound_by == j.ceiling.bound_by ? "bound by the same rule" : "bound by " + rule_text(model_, *c));
+                facts.emplace_back("", j.careful.bound_by == j.ceiling.bound_by ? "bound by the same rule" : "bound by " + check_rule_text(model_, *c));
             }
         }
         page_.facts(std::move(facts));
@@ -315,7 +315,7 @@ private:
     std::string rule(const ShareRows& rows, std::size_t row, const std::vector<double>& shares) const {
         if (const Guide* guide = rows.rows[row].guide) return "usual for " + plain(guide->header.title) + ", at most " +
                                                                      exact_percent(rows.rows[row].guide_row->high) + " %";
-        return rule_text(model_, row_as_check(rows, row, shares));
+        return check_rule_text(model_, row_as_check(rows, row, shares));
     }
 
     void add_nearest(const ProductAdvice& a) {

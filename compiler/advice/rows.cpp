@@ -11,9 +11,9 @@
 namespace scruple {
 namespace {
 
-class Rows {
+class RowMaker {
 public:
-    Rows(const AdviceTask& task, const Trial& now) : task_(task), model_(*task.model), now_(now) {}
+    RowMaker(const AdviceTask& task, const Trial& now) : task_(task), model_(*task.model), now_(now) {}
 
     ShareRows run() {
         const Formula& formula = now_.formula;
@@ -213,7 +213,7 @@ private:
 
 ShareRows share_rows(const AdviceTask& task) {
     const Trial now = try_blend(task, task.blend);
-    return Rows(task, now).run();
+    return RowMaker(task, now).run();
 }
 
 }  // namespace scruple

@@ -8,6 +8,6 @@
 namespace scruple::emit {
 
 /// "Citral, at most 0.6 % (IFRA Standards, 51st amendment; Fine fragrance)".
-std::string rule_text(const Model& model, const Check& check);
+std::string check_rule_text(const Model& model, const Check& check);
 
 }  // namespace scruple::emit

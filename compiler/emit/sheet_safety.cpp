@@ -35,7 +35,7 @@ std::string standing_of(const Model& model, const Check& check) {
 
 }  // namespace
 
-std::string rule_text(const Model& model, const Check& check) {
+std::string check_rule_text(const Model& model, const Check& check) {
     std::string text = subject_text(model, check);
     if (check.kind == CheckKind::phototoxic) {
         std::vector<std::string> names;
@@ -263,14 +263,14 @@ void add_ceilings(Page& page, const Document& document, ProductId id) {
         if (check && careful && ceiling.bound_by == judgement.ceiling.bound_by) {
             facts.emplace_back("", "bound by the same rule");
         } else if (check) {
-            facts.emplace_back("", "bound by " + rule_text(model, *check));
+            facts.emplace_back("", "bound by " + check_rule_text(model, *check));
             if (check->row && check->row->source != kNone) {
                 facts.emplace_back("", "source, " + plain(source_words(model, check->row->source)));
             }
         }
         const Check* next = judgement.check(ceiling.runner_up);
         if (!careful && next) {
-            std::string text = "next: " + rule_text(model, *next);
+            std::string text = "next: " + check_rule_text(model, *next);
             if (ceiling.runner_up_ww > 0 && std::isfinite(ceiling.runner_up_ww)) {
                 text += ", from " + percent_text(ceiling.runner_up_ww) + " % w/w";
             }
