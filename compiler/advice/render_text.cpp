@@ -42,13 +42,13 @@ std::string ceiling_words(const Ceiling& c) {
 /// "Eugenol: 0.625 % at the top of the range, at most 0.5 % (…)".
 std::string broken_text(const Model& model, const Check& check) {
     if (check.kind == CheckKind::undiluted || check.kind == CheckKind::harm || check.kind == CheckKind::phototoxic) {
-        return check_rule_text(model_, check) +
+        return check_rule_text(model, check) +
                (check.kind == CheckKind::undiluted ? "" : ": used to " + used_text(check.used_at_maximum) + " %");
     }
     const bool top = check.decided_by == DecidedBy::maximum;
     const double actual = top ? check.actual_at_maximum : check.actual;
     const std::string limit = limit_text(check);
-    return check_rule_text(model_, check) + ": comes to " + percent_apart(actual, check.limit, limit.substr(0, limit.find(' '))) + " %" +
+    return check_rule_text(model, check) + ": comes to " + percent_apart(actual, check.limit, limit.substr(0, limit.find(' '))) + " %" +
            (top ? " at the top of the range" : "") + (check.soft ? "; a figure that was worked out" : "");
 }
 
