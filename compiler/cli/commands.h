@@ -45,6 +45,19 @@ struct BenchOptions {
 };
 int run_bench(FileSystem& files, const BenchOptions& options);
 
+struct AdviseOptions {
+    CommonOptions common;
+    std::string name;                  // a blend, product or line
+    std::vector<std::string> paths;
+    bool alone = false;
+    std::string format;                // empty: as the products say
+    std::string load;
+    bool typical = false;
+    std::string on;
+    std::string to;                    // json; empty: for people
+};
+int run_advise(FileSystem& files, const AdviseOptions& options);
+
 struct ExplainOptions {
     CommonOptions common;
     std::string word;
