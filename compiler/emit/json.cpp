@@ -79,6 +79,16 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.list("whole_ratio");
     for (std::int64_t part : figures.whole_ratio) json.whole(part);
     json.close_array();
+    if (figures.near_ratio) {
+        json.row("near_ratio");
+        json.list("parts");
+        for (std::int64_t part : figures.near_ratio->parts) json.whole(part);
+        json.close_array();
+        json.number("worst_error_percent", figures.near_ratio->worst_error.to_double() * 100);
+        json.close_object();
+    } else {
+        json.null("near_ratio");
+    }
     json.number("density_g_per_ml",
                 known(figures.complete && figures.density > 0, figures.density));
     json.row("notes");
