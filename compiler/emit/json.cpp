@@ -104,7 +104,7 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     write_balance(json, document, id);
     json.key("cost");
     write_blend_cost(json, document, id);
-    add_assumptions(json, figures.assumptions);
+    add_assumptions(json, blend_assumptions(document, id));
     json.close_object();
 }
 
@@ -272,7 +272,7 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     write_conservation(json, model, formula);
     json.key("cost");
     write_cost(json, document, id);
-    add_assumptions(json, all_assumptions(document, product, formula));
+    add_assumptions(json, all_assumptions(document, id, formula));
     json.key("accepted");
     write_accepted(json, document, id);
     json.key("assessed");

@@ -164,7 +164,7 @@ Page blend_page(const Document& document, BlendId id) {
     add_intent(page, document, id);
     add_blend_cost(page, document, id);
 
-    add_assumptions(page, figures.assumptions);
+    add_assumptions(page, blend_assumptions(document, id));
     add_cautions(page, document, nullptr);
     return page;
 }
