@@ -1,4 +1,8 @@
 // Lines of blends and products as comma-separated values.
+#include <iterator>
+#include <vector>
+
+#include "emit/bench.h"
 #include "emit/csv_writer.h"
 #include "emit/emit.h"
 #include "emit/figures.h"
@@ -42,7 +46,7 @@ void add_blend(CsvWriter& csv, const Document& document, BlendId id) {
         } else {
             csv.nothing(2);
         }
-        csv.nothing(5);
+        csv.nothing(5 + std::size(kBenchColumns));
     }
 }
 
@@ -70,6 +74,7 @@ void add_product(CsvWriter& csv, const Document& document, ProductId id) {
             // Amounts that are not known stay empty: a zero would be read as a figure.
             csv.nothing(5);
             csv.text(lot_number(model, line.material));
+            csv.nothing(std::size(kBenchColumns));
             continue;
         }
         csv.number(line.fraction * 100);
@@ -80,13 +85,17 @@ void add_product(CsvWriter& csv, const Document& document, ProductId id) {
         csv.number(line.volume_ml);
         csv.number(line.drops);
         csv.text(lot_number(model, line.material));
+        csv.nothing(std::size(kBenchColumns));
     }
 }
 
 }  // namespace
 
 std::string emit_csv(const Document& document) {
-    CsvWriter csv(kColumns);
+    std::vector<std::string_view> columns(std::begin(kColumns), std::end(kColumns));
+    columns.insert(columns.end(), std::begin(kBenchColumns), std::end(kBenchColumns));
+    CsvWriter csv(columns);
+    for (BenchId bench : document.benches) write_bench(csv, document, bench);
     for (BlendId blend : document.blends) add_blend(csv, document, blend);
     for (ProductId product : document.products) add_product(csv, document, product);
     return csv.take();
