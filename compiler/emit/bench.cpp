@@ -6,6 +6,7 @@
 #include "emit/balance.h"
 #include "emit/words.h"
 #include "num/decimal.h"
+#include "trade/bench.h"
 
 namespace scruple::emit {
 namespace {
@@ -36,16 +37,21 @@ std::string row_number(std::size_t row) { return row == kStart ? "start" : std::
 
 std::string quoted_remark(std::string_view remark) { return "\"" + plain(remark) + "\""; }
 
-void add_log(Page& page, const Model& model, const Bench& bench, const BenchTable& table) {
+void add_log(Page& page, const Document& document, const Bench& bench, const BenchTable& table) {
+    const Model& model = *document.model;
+    const bool priced = document.prices && document.prices->any();
     page.heading("Log");
     Table log;
     const std::string unit(unit_word(bench.unit));
     log.columns = {{"", Align::right, false}, {"", Align::left, true}, {unit.empty() ? "" : unit + " in all", Align::right, false},
                    {"leads the smell", Align::left, true}};
+    if (priced) log.columns.push_back({std::string(document.prices->currency()) + " so far", Align::right, false});
     std::string day;
     const auto step_cells = [&](std::string number, std::string what, const BenchStep* step) {
-        log.line({std::move(number), std::move(what), step ? format_exact(step->total) : "",
-                  step ? lead_words(model, *step) : ""});
+        std::vector<std::string> cells{std::move(number), std::move(what), step ? format_exact(step->total) : "",
+                                       step ? lead_words(model, *step) : ""};
+        if (priced) cells.push_back(step ? cost_words(document, bench, *step) : "");
+        log.line(std::move(cells));
     };
     if (bench.start.bench != kNone) step_cells(row_number(kStart), "what it starts with", table.last() ? &table.steps[0] : nullptr);
     for (std::size_t i = 0; i < bench.rows.size(); ++i) {
@@ -114,11 +120,12 @@ void add_running_table(Page& page, const Model& model, const Bench& bench, const
     page.table(std::move(ratios));
 }
 
-void add_beaker(Page& page, const Model& model, const Bench& bench, const BenchStep& step, std::size_t row, std::string heading,
+void add_beaker(Page& page, const Document& document, const Bench& bench, const BenchStep& step, std::size_t row, std::string heading,
                 bool advice) {
     page.heading(std::move(heading));
-    page.table(beaker_table(model, bench, step));
+    page.table(beaker_table(document, bench, step));
     if (!advice) return;
+    const Model& model = *document.model;
     const Balance balance = balance_in_beaker(model, bench, row);
     std::vector<std::string> said = balance_words(model, balance);
     page.items(std::move(said));
@@ -184,19 +191,35 @@ std::string lead_words(const Model& model, const BenchStep& step) {
            (step.lead->sticks_out && step.lines.size() > 1 ? ": sticks out" : "");
 }
 
-Table beaker_table(const Model& model, const Bench& bench, const BenchStep& step) {
+std::string cost_words(const Document& document, const Bench& bench, const BenchStep& step) {
+    if (!document.prices || !document.prices->any()) return {};
+    const BeakerCost cost = cost_so_far(*document.model, *document.prices, bench, step);
+    if (cost.complete) return small_money(cost.known);
+    return cost.known > 0 ? "at least " + small_money(cost.known) : "?";
+}
+
+Table beaker_table(const Document& document, const Bench& bench, const BenchStep& step) {
+    const Model& model = *document.model;
+    const bool priced = document.prices && document.prices->any();
+    BeakerCost cost;
+    if (priced) cost = cost_so_far(model, *document.prices, bench, step);
     Table table;
     table.columns = {{"", Align::left, true}, {std::string(unit_word(bench.unit)), Align::right, false},
                      {"% of these", Align::right, false}, {"impact", Align::right, false}, {"% of odour", Align::right, false}};
+    if (priced) table.columns.push_back({std::string(document.prices->currency()), Align::right, false});
     const auto shares = share_texts(step);
     const auto odours = odour_texts(step);
     for (std::size_t i = 0; i < step.lines.size(); ++i) {
         const BeakerLine& line = step.lines[i];
         const auto impact = model.materials[line.material].impact;
-        table.line({title_of(model, line.material), format_exact(line.amount), shares[i],
-                    impact ? std::to_string(*impact) : "?", odours[i]});
+        std::vector<std::string> cells{title_of(model, line.material), format_exact(line.amount), shares[i],
+                                       impact ? std::to_string(*impact) : "?", odours[i]};
+        if (priced) cells.push_back(cost.lines[i] ? small_money(*cost.lines[i]) : "?");
+        table.line(std::move(cells));
     }
-    table.total({"Total", format_exact(step.total), "", "", ""});
+    std::vector<std::string> total{"Total", format_exact(step.total), "", "", ""};
+    if (priced) total.push_back(cost_words(document, bench, step));
+    table.total(std::move(total));
     return table;
 }
 
@@ -240,7 +263,7 @@ Page bench_page(const Document& document, BenchId id) {
         add_cautions(page, document, nullptr);
         return page;
     }
-    add_log(page, model, bench, table);
+    add_log(page, document, bench, table);
     if (!table.steps.empty()) {
         add_running_table(page, model, bench, table);
         const std::size_t end = bench.rows.empty() ? kStart : bench.rows.size() - 1;
@@ -250,9 +273,12 @@ Page bench_page(const Document& document, BenchId id) {
             const BenchStep* step = table.at(i);
             if (!step) continue;
             end_told = step == table.last();
-            add_beaker(page, model, bench, *step, i, "In the beaker at " + std::string(bench.rows[i].mark), end_told);
+            add_beaker(page, document, bench, *step, i, "In the beaker at " + std::string(bench.rows[i].mark), end_told);
         }
-        if (!end_told) add_beaker(page, model, bench, *table.last(), end, "In the beaker now", true);
+        if (!end_told) add_beaker(page, document, bench, *table.last(), end, "In the beaker now", true);
+        if (document.prices && document.prices->any() && bench.unit == Dim::part) {
+            page.paragraph("What it costs so far is not known: parts have no size.");
+        }
         page.paragraph("Odour is share times impact (1 to 10), made up to 100 %; over half, or over three times its share, sticks out. "
                        "Common practice, no source: the nose decides.");
     }

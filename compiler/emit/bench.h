@@ -23,7 +23,9 @@ std::string lead_words(const Model& model, const BenchStep& step);
 std::vector<std::string> share_texts(const BenchStep& step);
 std::vector<std::string> odour_texts(const BenchStep& step);
 /// The oils in the beaker with their amounts, shares and odour, and what the step's row did to them.
-Table beaker_table(const Model& model, const Bench& bench, const BenchStep& step);
+Table beaker_table(const Document& document, const Bench& bench, const BenchStep& step);
+/// What is in the beaker so far, in money: "1.23", "at least 1.23", "?"; "" where the collection has no prices.
+std::string cost_words(const Document& document, const Bench& bench, const BenchStep& step);
 
 /// The same figures as lists and rows.
 void write_bench(JsonWriter& json, const Document& document, BenchId bench);

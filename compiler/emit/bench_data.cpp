@@ -3,6 +3,7 @@
 #include "emit/words.h"
 #include "formula/fingerprint.h"
 #include "num/decimal.h"
+#include "trade/bench.h"
 
 namespace scruple::emit {
 namespace {
@@ -18,7 +19,8 @@ const BenchStep* step_of(const BenchTable& table, std::size_t row) {
     return nullptr;
 }
 
-void write_step(JsonWriter& json, const Model& model, const BenchStep& step) {
+void write_step(JsonWriter& json, const Document& document, const Bench& bench, const BenchStep& step) {
+    const Model& model = *document.model;
     json.text("total", format_exact(step.total));
     json.list("whole_ratio");
     for (const std::int64_t part : step.whole_ratio) json.whole(part);
@@ -60,10 +62,22 @@ void write_step(JsonWriter& json, const Model& model, const BenchStep& step) {
     } else {
         json.null("leads");
     }
-    json.null("cost");
+    if (!document.prices || !document.prices->any()) {
+        json.null("cost");
+        return;
+    }
+    const BeakerCost cost = cost_so_far(model, *document.prices, bench, step);
+    json.row("cost");
+    json.text("currency", document.prices->currency());
+    json.boolean("complete", cost.complete);
+    json.number("known", cost.known > 0 ? std::optional<double>(cost.known) : std::nullopt);
+    json.list("lines");
+    for (const auto& line : cost.lines) json.number(line);
+    json.close_array();
+    json.close_object();
 }
 
-void write_row(JsonWriter& json, const Model& model, const Bench& bench, const BenchTable& table, std::size_t i) {
+void write_row(JsonWriter& json, const Document& document, const Bench& bench, const BenchTable& table, std::size_t i) {
     const BenchRow& row = bench.rows[i];
     json.open_object();
     json.whole("row", static_cast<std::int64_t>(i + 1));
@@ -84,7 +98,7 @@ void write_row(JsonWriter& json, const Model& model, const Bench& bench, const B
     const BenchStep* step = step_of(table, i);
     if (step) {
         json.object("beaker");
-        write_step(json, model, *step);
+        write_step(json, document, bench, *step);
         json.close_object();
     } else {
         json.null("beaker");
@@ -115,7 +129,7 @@ void write_bench(JsonWriter& json, const Document& document, BenchId id) {
         const BenchStep* start = step_of(table, kStart);
         if (start) {
             json.open_object();
-            write_step(json, model, *start);
+            write_step(json, document, bench, *start);
             json.close_object();
         } else {
             json.null();
@@ -128,7 +142,7 @@ void write_bench(JsonWriter& json, const Document& document, BenchId id) {
     // A log that is short of a row is none.
     if (!bench.header.broken) {
         for (std::size_t i = 0; i < bench.rows.size(); ++i) {
-            write_row(json, model, bench, table, i);
+            write_row(json, document, bench, table, i);
             json.pass_on();
         }
     }
@@ -172,8 +186,14 @@ void write_bench(CsvWriter& csv, const Document& document, BenchId id) {
         csv.nothing(7);
     };
     const auto lines = [&](const BenchStep& step, std::string_view row, std::string_view act, std::string_view on, std::string_view remark) {
-        for (const BeakerLine& line : step.lines) {
+        BeakerCost cost;
+        if (document.prices) cost = cost_so_far(model, *document.prices, bench, step);
+        for (std::size_t i = 0; i < step.lines.size(); ++i) {
+            const BeakerLine& line = step.lines[i];
             head(name_in(model, line.material), title_of(model, line.material), format_exact(line.amount));
+            const bool known = cost.asked && cost.lines[i];
+            csv.number(known ? cost.lines[i] : std::nullopt);
+            csv.text(known ? document.prices->currency() : std::string_view());
             csv.text(row);
             csv.text(act);
             csv.text(on);
@@ -195,6 +215,7 @@ void write_bench(CsvWriter& csv, const Document& document, BenchId id) {
         }
         const auto told = [&](std::string_view material, std::string_view title) {
             head(material, title, "");
+            csv.nothing(2);
             csv.text(number);
             csv.text(act_word(row.act));
             csv.text(row.on);

@@ -34,6 +34,10 @@ struct Model {
     std::deque<Audience> audiences;
     std::deque<Guide> guides;        // the same
     std::deque<Lot> lots;
+    std::deque<Container> containers;
+    std::vector<PriceList> price_lists;
+    std::vector<PriceRow> prices;    // in order of file and place
+    std::vector<ExchangeRate> rates;
     Workshop workshop;
     std::deque<std::string> texts;  // names that stand in no file, such as those of a line's products
 

@@ -57,6 +57,7 @@ Model Elaborator::run(bool labels) {
             case Kind::unit: unit(id); break;
             case Kind::let: let(id); break;
             case Kind::lot: lot(id); break;
+            case Kind::container: container(id); break;
             default: break;
         }
         if (line_count_ > limits_.run_lines) break;
@@ -72,6 +73,12 @@ Model Elaborator::run(bool labels) {
         report(Code::run_too_long, Span{},
                fmt::format("the collection's formulas come to more than {} lines, and that is the limit of one run",
                            limits_.run_lines));
+    }
+    for (DeclId id = 0; id < declared; ++id) {
+        const Decl& decl = names_.at(id);
+        if (decl.scope != 0) continue;  // an import's prices stay behind
+        if (decl.kind == Kind::prices) prices(id);
+        if (decl.kind == Kind::rate) rate(id);
     }
     load_people(labels);
     if (labels) load_allergens(false);

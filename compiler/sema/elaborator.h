@@ -223,6 +223,17 @@ private:
     bool too_long(std::size_t rows, const Decl& decl);
     DeclId variation_base(const Decl& decl);
 
+    // --- trade_kinds.cpp: containers, prices, rates, and the fields that speak of money and work
+    ContainerId container(DeclId id);
+    void prices(DeclId id);
+    void price_row(const Decl& decl, std::uint32_t row, std::uint32_t list);
+    void rate(DeclId id);
+    std::optional<Money> read_money(Cursor& cursor, std::uint32_t scope, std::string_view what, bool nothing_allowed = false);
+    void read_container(const Decl& decl, Cursor& cursor, Product& product);
+    void read_packaging(const Decl& decl, std::uint32_t row, Cursor first, Product& product);
+    void read_work(const Decl& decl, std::uint32_t row, Cursor first, Product& product);
+    std::optional<Rational> read_factor(Cursor& cursor, std::uint32_t scope, const FieldSpec& spec);
+
     // --- benches.cpp
     struct BenchDraft {
         Span first;                              // the amount that decided the measure
