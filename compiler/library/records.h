@@ -303,6 +303,7 @@ struct Blend {
     std::string_view from_mark;
     Measure measure = Measure::volume;
     bool percent = false;           // written as percentages
+    Dim counted = Dim::part;        // what its rows are written in: parts, drops, fraction (per cent), volume or mass
     std::vector<BlendLine> lines;   // one a material, in the order of writing
     Rational total;                 // sum of the amounts
     std::vector<std::string_view> intent;

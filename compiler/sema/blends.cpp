@@ -140,6 +140,7 @@ bool Elaborator::settle_measure(Blend& blend, const BlendDraft& draft, const Dec
         return false;
     }
     const Dim dim = first->amount.dimension.top;
+    blend.counted = dim;
     if (blend.percent) {
         if (!draft.by) {
             const Span at{first->span.file, first->span.begin, first->span.begin};
