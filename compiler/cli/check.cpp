@@ -42,10 +42,11 @@ int run_check(FileSystem& files, const CheckOptions& options) {
     if (text) {
         std::string out;
         for (const auto& c : compiled.collections) {
-            const auto [blends, products] = c->counts();
+            const auto [benches, blends, products] = c->counts();
             std::size_t read = 0;
             for (const auto& f : c->collection.files) read += f.selected && f.scope == 0;
-            out += fmt::format("{}: {} {}, {} {}, {} {}: {}\n", c->collection.name, read, read == 1 ? "file" : "files",
+            const auto trials = benches == 0 ? "" : fmt::format("{} {}, ", benches, benches == 1 ? "bench" : "benches");
+            out += fmt::format("{}: {} {}, {}{} {}, {} {}: {}\n", c->collection.name, read, read == 1 ? "file" : "files", trials,
                                blends, blends == 1 ? "blend" : "blends",
                                products, products == 1 ? "product" : "products",
                                c->errors > 0 ? "has errors"

@@ -5,6 +5,7 @@
 #include "emit/emit.h"
 #include "emit/figures.h"
 #include "emit/balance.h"
+#include "emit/bench.h"
 #include "formula/fingerprint.h"
 #include "emit/json_parts.h"
 #include "emit/lots.h"
@@ -60,6 +61,14 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.text_or_null("variation_of", blend.variation_of < model.blends.size()
                                           ? model.blends[blend.variation_of].header.name
                                           : std::string_view());
+    if (blend.from_bench < model.benches.size()) {
+        json.row("from_bench");
+        json.text("bench", model.benches[blend.from_bench].header.name);
+        json.text("mark", blend.from_mark);
+        json.close_object();
+    } else {
+        json.null("from_bench");
+    }
     json.text("measure", blend.measure == Measure::mass    ? "mass"
                          : blend.measure == Measure::drops ? "drops"
                                                            : "volume");
@@ -310,6 +319,12 @@ void emit_json(const Document& document, FunctionRef<void(std::string_view)> sin
     add_rules(json, document);
     json.text("collection", document.collection);
     json.text_or_null("on", document.on);
+    json.array("benches");
+    for (BenchId bench : document.benches) {
+        write_bench(json, document, bench);
+        json.pass_on();
+    }
+    json.close_array();
     json.array("blends");
     for (BlendId blend : document.blends) {
         add_blend(json, document, blend);

@@ -92,6 +92,7 @@ struct Page {
 /// The page in plain text, for the terminal or a printer.
 std::string page_text(const Page& page, const SheetOptions& options);
 
+Page bench_page(const Document& document, BenchId bench);
 Page blend_page(const Document& document, BlendId blend);
 Page product_page(const Document& document, ProductId product);
 

@@ -96,6 +96,10 @@ Page blend_page(const Document& document, BlendId id) {
         const Header& of = model.blends[blend.variation_of].header;
         facts.emplace_back("Variation", "of " + plain(of.title) + " (" + plain(of.name) + ")");
     }
+    if (blend.from_bench < model.benches.size()) {
+        const Header& of = model.benches[blend.from_bench].header;
+        facts.emplace_back("From the bench", plain(of.title) + " (" + plain(of.name) + ") at " + plain(blend.from_mark));
+    }
     std::vector<std::string> intent;
     for (std::string_view word : blend.intent) intent.push_back(plain(word));
     if (!intent.empty()) facts.emplace_back("Intent", list_text(intent));

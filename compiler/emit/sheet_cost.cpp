@@ -18,12 +18,6 @@ constexpr double kDearShare = 0.5;
 
 std::string money_text(double value) { return format_fixed(value, 2); }
 
-/// Small sums with the digits that show them: 0.0043, 0.57, 12.30.
-std::string small_money(double value) {
-    if (value == 0) return "0.00";
-    return value < 0.1 ? format_significant(value, 2) : value < 1 ? format_fixed(value, 3) : format_fixed(value, 2);
-}
-
 /// Printed lines that add up to the printed sum.
 std::vector<std::string> cents(const std::vector<double>& amounts) {
     std::vector<std::string> out;
