@@ -14,6 +14,7 @@
 #include "library/spellings.h"
 #include "num/decimal.h"
 #include "record/log_text.h"
+#include "trade/bench.h"
 
 namespace scruple {
 namespace {
@@ -166,23 +167,21 @@ std::string Recorder::table(const State& state, bool all) const {
     std::string out;
     for (const auto& line : emit::layout(table, 2, kWidth)) out += line + "\n";
     if (hidden > 0) out += fmt::format("  … and {} more: `show` lists all\n", hidden);
-    std::string words;
-    if (step->whole_ratio.size() > 1) words = "Ratio " + emit::ratio_text(step->whole_ratio) + ". ";
+    std::string lead;
+    if (step->whole_ratio.size() > 1) lead = "Ratio " + emit::ratio_text(step->whole_ratio) + ". ";
     if (step->lead) {
-        words += fmt::format("{} leads with {} of the odour{}.", emit::title_of(model, step->lead->material), percent(step->lead->odour),
+        lead += fmt::format("{} leads with {} of the odour{}.", emit::title_of(model, step->lead->material), percent(step->lead->odour),
                              step->lead->sticks_out ? ", and sticks out" : "");
     } else if (!step->odour_known) {
-        words += "Who leads is not known: an oil has no strength stated.";
+        lead += "Who leads is not known: an oil has no strength stated.";
     }
-    for (const auto& line : emit::fold(words, kWidth - 2)) out += "  " + line + "\n";
+    for (const auto& line : emit::fold(lead, kWidth - 2)) out += "  " + line + "\n";
     const Compilation& compiled = *state.compiled;
-    const BeakerCost cost = beaker_cost(model, *compiled.prices, state.bench->unit, scruple::in_beaker(*state.bench, state.bench->rows.size()));
-    if (cost.known > 0 || (cost.asked && cost.missing.empty())) {
-        const std::string lacking = cost.missing.empty() ? "" : fmt::format(", and what {} cost{}", emit::list_text(cost.missing), cost.missing.size() == 1 ? "s" : "");
-        for (const auto& line : emit::fold(fmt::format("Cost so far: {}{} {}{}.", cost.missing.empty() ? "" : "at least ", format_fixed(cost.known, 2),
-                                                       compiled.prices->currency(), lacking), kWidth - 2)) {
-            out += "  " + line + "\n";
-        }
+    const PriceBook& prices = *compiled.prices;
+    const BeakerCost cost = cost_so_far(model, prices, *state.bench, *step);
+    if (cost.complete || cost.known > 0) {
+        const std::string words = fmt::format("Cost so far: {}{} {}.", cost.complete ? "" : "at least ", format_fixed(cost.known, 2), prices.currency());
+        for (const auto& line : emit::fold(words, kWidth - 2)) out += "  " + line + "\n";
     }
     return out;
 }

@@ -107,24 +107,6 @@ BlendCost cost_of(const Model& model, const PriceBook& book, const BlendFigures&
     return cost;
 }
 
-BeakerCost beaker_cost(const Model& model, const PriceBook& book, Dim unit, const Beaker& beaker) {
-    BeakerCost cost;
-    cost.asked = book.any() && (unit == Dim::drop || unit == Dim::volume || unit == Dim::mass);
-    if (!cost.asked) return cost;
-    for (const BenchAmount& in : beaker.amounts()) {
-        const auto price = book.of_material(in.material).money;
-        const double density = unit == Dim::mass ? 1 : density_of(model, in.material, nullptr);
-        if (!price || density <= 0) {
-            cost.missing.push_back(model.materials[in.material].header.title);
-            continue;
-        }
-        double grams = in.amount.to_double() * density;
-        if (unit == Dim::drop) grams /= drops_per_ml(model, in.material, nullptr);
-        cost.known += grams * *price;
-    }
-    return cost;
-}
-
 Cost cost_of(const Model& model, const PriceBook& book, const Product& product, const Formula& formula, std::int64_t units) {
     Cost cost;
     cost.asked = book.any() || product.budget.has_value();

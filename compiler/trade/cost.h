@@ -9,7 +9,6 @@
 #include <vector>
 
 #include "formula/formula.h"
-#include "library/bench.h"
 #include "trade/prices.h"
 
 namespace scruple {
@@ -62,14 +61,6 @@ struct Cost {
 };
 
 BlendCost cost_of(const Model& model, const PriceBook& book, const BlendFigures& blend);
-
-/// What is in a beaker, through droppers and densities.
-struct BeakerCost {
-    bool asked = false;                  // the collection has prices, and the amounts are more than bare parts
-    double known = 0;                    // of what has a price
-    std::vector<std::string> missing;    // titles of what has none that can be used
-};
-BeakerCost beaker_cost(const Model& model, const PriceBook& book, Dim unit, const Beaker& beaker);
 
 /// `units` is how many the formula was worked out for. An incomplete formula costs nobody knows what.
 Cost cost_of(const Model& model, const PriceBook& book, const Product& product, const Formula& formula, std::int64_t units);
