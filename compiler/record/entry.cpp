@@ -292,7 +292,7 @@ Entry read_entry(std::string_view given, const NameBook& book, const std::vector
     const Piece piece = split(line);
     Entry entry;
     if (piece.words.empty()) {
-        if (piece.has_quoted) return wrong(Ask::nothing, "a remark goes with what was added: `1 vetiver \"too sweet\"`");
+        if (piece.has_quoted) return wrong(Ask::nothing, "a remark goes with what was added: `1 frankincense \"too sweet\"`");
         return entry;
     }
     const std::string first = ascii_lower(piece.words[0]);
@@ -323,7 +323,7 @@ Entry read_entry(std::string_view given, const NameBook& book, const std::vector
     if (first == "what" && count > 1 && ascii_lower(piece.words[1]) == "if") {
         const auto at = ascii_lower(line).find("if", 4);
         const auto rest = std::string_view(line).substr(at + 2);
-        if (split(rest).words.empty()) return wrong(Ask::what_if, "what if what? `what if 1 vetiver` shows it and records nothing");
+        if (split(rest).words.empty()) return wrong(Ask::what_if, "what if what? `what if 1 frankincense` shows it and records nothing");
         return read_add(rest, Ask::what_if, reader);
     }
     if (first == "add" && count > 1) return read_add(std::string_view(line).substr(3), Ask::add, reader);

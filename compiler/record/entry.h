@@ -1,5 +1,5 @@
-// One line typed at the bench, as what it asks for. `2 petitgrain`, `petitgrain 2, ho wood 1 too sweet`, `strip rose, neroli`,
-// `mark right`, `after 24 h greener`, `what if 1 vetiver`, `undo`, `blend NAME "Title"`, `check`, `show`, `help`, `quit`.
+// One line typed at the bench, as what it asks for. `2 petitgrain`, `petitgrain 2, ho wood 1 too sweet`, `strip rose, orange`,
+// `mark right`, `after 24 h greener`, `what if 1 frankincense`, `undo`, `blend NAME "Title"`, `check`, `show`, `help`, `quit`.
 #pragma once
 
 #include <optional>

@@ -14,12 +14,12 @@ struct HelpRow {
 constexpr std::array<HelpRow, 11> kHelp{{
     {"add", "2 petitgrain                  add 2 drops of it",
      "An amount and an oil, several with commas, and how it smells now at the end:\n"
-     "    2 petitgrain\n    petitgrain 2, ho wood 1 too sweet\n    0.5 ml jojoba \"a little softer\"\n"
+     "    2 petitgrain\n    petitgrain 2, ho wood 1 too sweet\n    0.5 ml orange \"a little softer\"\n"
      "An amount without a unit counts drops, or what the bench counts already.\n"
      "Part of a name is enough where only one oil is meant; Tab completes it.\n"},
-    {"what", "what if 1 vetiver             show what it would do; records nothing",
-     "Shows the beaker as it would be, and records nothing:\n    what if 1 vetiver\n"},
-    {"strip", "strip rose, neroli too alike  oils smelled together on paper",
+    {"what", "what if 1 frankincense        show what it would do; records nothing",
+     "Shows the beaker as it would be, and records nothing:\n    what if 1 frankincense\n"},
+    {"strip", "strip rose, orange too alike   oils smelled together on paper",
      "Oils that were smelled together on a paper strip, before anything is mixed:\n    strip petitgrain, ho wood close cousins\n"},
     {"mark", "mark right                    give what is in the beaker a name",
      "A mark gives a name to what is in the beaker now. A blend, or another beaker,\ncan start from it later:\n    mark right\n"},

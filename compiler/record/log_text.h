@@ -11,7 +11,7 @@
 namespace scruple {
 
 /// The row of the language for an entry whose names are settled, with its gutter and line end:
-/// `    add        2 drops vetiver    "too sweet"`. `unit` stands where the entry says none.
+/// `    add        2 drops frankincense    "too sweet"`. `unit` stands where the entry says none.
 std::string row_text(const Entry& entry, std::string_view unit);
 /// `    on         2026-05-02`
 std::string day_row(std::string_view day);

@@ -19,7 +19,7 @@ public:
     std::vector<std::string> find(std::string_view phrase) const;
     /// The nearest name to a phrase that means nothing; empty if none is near.
     std::string near(std::string_view phrase) const;
-    /// "Ho wood" for `ho_wood`.
+    /// The title that goes with a name.
     std::string_view title(std::string_view name) const;
     /// All names, sorted: for completing what is typed.
     const std::vector<std::string>& all() const { return sorted_; }

@@ -95,6 +95,7 @@ TEST_CASE("only the last row of the log can be struck, and it stays as a comment
 
 TEST_CASE("a row is on disk before it is answered, and a disk that refuses is said") {
     MemoryFileSystem files;
+    files.make_folders("/r");
     RecorderPlan plan{"b", "/r/b.scruple", "/r", "2026-05-02", "Bench"};
     Recorder recorder(files, plan);
     REQUIRE_FALSE(recorder.begin().done);
