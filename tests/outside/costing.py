@@ -234,7 +234,7 @@ def example(check, densities):
         batch, each = re.search(r"work\s+(\d+) min(?!/)", body), re.search(r"(\d+) min/each", body)
         works[name] = (int(batch.group(1)) if batch else 0, int(each.group(1)) if each else 0)
         packed[name] = re.findall(r"^\s+(?:container|packaging)\s+(\w+)", body, re.M)
-    check(len(rows) == 13 and len(rates) == 1 and len(works) == 3, "the example's prices, rate and products are read")
+    check(len(rows) == 14 and len(rates) == 1 and len(works) == 3, "the example's prices, rate and products are read")
     told, _ = build(here)
     prices = Prices(rows, rates, "EUR", densities, "")
     for product in told["products"]:
