@@ -10,6 +10,7 @@
 #include "cli/findings.h"
 #include "cli/terminal.h"
 #include "layout/format.h"
+#include "sema/recipes.h"
 
 namespace scruple {
 namespace {

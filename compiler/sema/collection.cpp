@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/parallel.h"
+#include "sema/recipes.h"
 #include "syntax/parser.h"
 
 namespace scruple {

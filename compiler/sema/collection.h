@@ -29,11 +29,6 @@ struct CollectionPlan {
 std::vector<CollectionPlan> find_collections(const FileSystem& files, const std::vector<std::string>& paths,
                                              bool alone, const ResourceLimits& limits, Bag& bag);
 
-/// The recipes that a plan selects, sorted folder by folder; nothing is read. Folders that can't be listed, and links
-/// that lead out, are reported.
-std::vector<std::string> recipes_in(const FileSystem& files, const CollectionPlan& plan, const ResourceLimits& limits,
-                                    Bag& bag);
-
 /// A scope: the collection itself (0) or an imported one.
 struct CollectionScope {
     std::string root;
