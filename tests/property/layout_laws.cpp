@@ -12,7 +12,7 @@
 #include "../unit/syntax_support.h"
 #include "layout/format.h"
 
-using namespace syntax_test;
+using namespace scruple;
 
 namespace {
 
@@ -191,7 +191,7 @@ private:
         row_end();
     }
 
-    Random random_;
+    syntax_test::Random random_;
     std::string out_;
     bool crlf_ = false;
 };
@@ -252,7 +252,7 @@ TEST_CASE("every recipe of the repository keeps its meaning in the layout, which
                 PARSED(after, done.layout.text);
                 CHECK(after.tree.atoms.size() == before.tree.atoms.size());
                 CHECK(after.tree.comments.size() == before.tree.comments.size());
-                CHECK(code_names(after.found) == code_names(before.found));
+                CHECK(syntax_test::code_names(after.found) == syntax_test::code_names(before.found));
                 ++whole;
             }
             ++read;
@@ -286,7 +286,7 @@ TEST_CASE("files with comments in every legal place keep all of them, in place")
 TEST_CASE("one row added, taken out or changed is at most one line out and one in") {
     const std::vector<std::string> oils = {"vetiver", "ho_wood", "petitgrain_bigarade", "a", "frankincense_carterii"};
     for (std::uint32_t i = 0; i < kBlends; ++i) {
-        Random random(i);
+        syntax_test::Random random(i);
         const auto row = [&] {
             std::string out = "  " + std::to_string(1 + random.below(9999)) + (random.below(2) == 0 ? " parts" : "drops") +
                               std::string(1 + random.below(6), ' ') + oils[random.below(5)];
