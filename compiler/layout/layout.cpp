@@ -206,6 +206,7 @@ private:
     }
 
     void keep(const KeptLines& lines) {
+        last_ = std::min(last_, lines.begin);  // a byte order mark stays with kept lines
         const auto between = tree_.text.substr(last_, lines.begin - last_);
         const int needed = above_ == Above::kept ? 1 : 2;
         const bool blank = above_ != Above::nothing && line_ends(between) >= needed;
