@@ -42,7 +42,8 @@ std::string about() {
 
 constexpr const char* kAfter =
     "Exit status: 0 nothing wrong, 1 errors in recipes, 2 wrong use, 3 a file that can't be\n"
-    "read or written, or is too large, 70 a fault of scruple itself.\n"
+    "read or written, or is too large, 10 `format --check` would change something, 70 a\n"
+    "fault of scruple itself.\n"
     "\n"
     "Scruple supports, and does not replace, a qualified safety assessor, the local rules and\n"
     "the supplier's own documents.";
@@ -142,6 +143,20 @@ int run(int argc, char** argv) {
     library_cmd->add_option("--out", library.out, "write files into this folder instead of the screen")->type_name("DIR");
     add_common(library_cmd, library.common, false);
 
+    FormatOptions format;
+    auto* format_cmd = app.add_subcommand("format", "write recipes in the one layout; what they say stays as it is");
+    format_cmd->add_option("PATH", format.paths,
+                           "folders or recipes (the current folder if none is given); - takes a recipe from standard\n"
+                           "input and writes it to standard output");
+    format_cmd->add_flag("--check", format.check, "write nothing; exit status 10 if a recipe is not in the layout");
+    format_cmd->add_flag("--diff", format.diff, "write nothing; print what would change, as a unified diff");
+    format_cmd->add_option("--lines", format.lines,
+                           "only rows that reach into lines A to B, counted from 1, of one recipe; may be given again")
+        ->type_name("A:B");
+    format_cmd->footer("What can't be read stays as it is, byte for byte, and is reported; the rest of the file is laid out\n"
+                       "around it. A recipe is replaced as a whole or not at all, and only if something changes.");
+    add_common(format_cmd, format.common, false);
+
     NewOptions fresh;
     auto* new_cmd = app.add_subcommand("new", "make a folder with a first collection");
     new_cmd->add_option("DIR", fresh.folder, "the folder to make")->required();
@@ -165,6 +180,7 @@ int run(int argc, char** argv) {
     if (advise_cmd->parsed()) return date_good(advise.on) ? run_advise(*files, advise) : kWrongUse;
     if (explain_cmd->parsed()) return run_explain(explain);
     if (library_cmd->parsed()) return run_library(*files, library);
+    if (format_cmd->parsed()) return run_format(*files, format);
     if (new_cmd->parsed()) return run_new(*files, fresh);
     return write_out(app.help()) ? kClean : kIoFailed;
 }

@@ -74,6 +74,15 @@ struct LibraryOptions {
 };
 int run_library(FileSystem& files, const LibraryOptions& options);
 
+struct FormatOptions {
+    CommonOptions common;
+    std::vector<std::string> paths;    // `-`: standard input
+    bool check = false;
+    bool diff = false;
+    std::vector<std::string> lines;    // "3:7"
+};
+int run_format(FileSystem& files, const FormatOptions& options);
+
 struct NewOptions {
     CommonOptions common;
     std::string folder;

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/parallel.h"
+#include "sema/recipes.h"
 #include "syntax/parser.h"
 
 namespace scruple {
@@ -390,6 +391,20 @@ std::vector<CollectionPlan> find_collections(const FileSystem& files, const std:
         }
     }
     return plans;
+}
+
+std::vector<std::string> recipes_in(const FileSystem& files, const CollectionPlan& plan, const ResourceLimits& limits,
+                                    Bag& bag) {
+    if (!plan.alone.empty()) return plan.alone;
+    Walker walker(files, plan.root, limits, bag);
+    for (const auto& path : plan.selected.empty() ? std::vector{plan.root} : plan.selected) {
+        if (files.kind(path) == EntryKind::folder) {
+            walker.walk(path, true);
+        } else {
+            walker.recipes.push_back(path);
+        }
+    }
+    return std::move(walker.recipes);
 }
 
 Collection load_collection(const FileSystem& files, const CollectionPlan& plan, const ResourceLimits& limits,

@@ -1,0 +1,174 @@
+#!/usr/bin/env python3
+"""The layout against git and the compiler itself.
+
+  - `git apply` turns a recipe into its layout by what `--diff` prints.
+  - `git diff` shows one line out and one in at most where one row of a blend was changed, added or taken out.
+  - What a collection compiles to is the same to the byte before and after, but for where findings stand.
+  - A file that is in the layout is not touched; one that is written keeps its permissions; one that may not be written stays.
+"""
+import json
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+
+sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+import program  # noqa: E402
+
+passed = failed = 0
+
+
+def check(good, what):
+    global passed, failed
+    if good:
+        passed += 1
+    else:
+        failed += 1
+        print(f"FAILED: {what}")
+
+
+def git(*words, cwd, data=None):
+    return subprocess.run(["git", *words], cwd=cwd, input=data, capture_output=True, check=False,
+                          env={"PATH": os.environ["PATH"], "HOME": cwd, "GIT_CONFIG_NOSYSTEM": "1"})
+
+
+def slipped(text, dice):
+    """The same recipe in a hurry: other blanks between words, empty lines doubled."""
+    out = []
+    for line in text.splitlines():
+        if '"' in line or "#" in line:
+            out.append(line)
+            continue
+        out.append(dice.choice(["", " ", "\t", "      "]) + dice.choice([" ", "  "]).join(line.split()))
+        if not line:
+            out.append("")
+    return "\n".join(out) + dice.choice(["", "\n", "\n\n\n"])
+
+
+def formula(folder):
+    """What a collection compiles to, without the places of its findings."""
+    result = program.run("build", folder, "--to", "json", "--on", "2026-05-02")
+    data = json.loads(result.out)
+    said = [(d["code"], d["severity"], d["message"]) for d in data.pop("diagnostics", [])]
+    return result.code, json.dumps(data, indent=1), said
+
+
+def read(path):
+    with open(path, "rb") as file:
+        return file.read()
+
+
+def recipes(folder):
+    for at, _, names in os.walk(folder):
+        for name in sorted(names):
+            if name.endswith(".scruple"):
+                yield os.path.join(at, name)
+
+
+def same_meaning(folder, dice):
+    examples = os.path.join(program.ROOT, "examples")
+    for name in ("first", "stillroom"):
+        work = os.path.join(folder, "meaning_" + name)
+        shutil.copytree(examples, work)
+        git("init", "-q", cwd=work)
+        here = os.path.join(work, name)
+        before = formula(here)
+        for path in recipes(here):
+            with open(path, encoding="utf-8") as file:
+                text = file.read()
+            with open(path, "w", encoding="utf-8") as file:
+                file.write(slipped(text, dice))
+        hurried = {path: read(path) for path in recipes(here)}
+        patch = program.run("format", name, "--diff", cwd=work)
+        check(patch.code == 0 and {p: read(p) for p in recipes(here)} == hurried, f"{name}: --diff writes nothing")
+        check(program.run("format", here, "--check").code == 10, f"{name}: --check sees the hurry")
+        applied = os.path.join(folder, "applied_" + name)
+        shutil.copytree(work, applied)
+        done = git("apply", "-", cwd=applied, data=patch.out)
+        check(done.returncode == 0, f"{name}: git applies the diff: {done.stderr.decode()}")
+        check(program.run("format", here).code == 0, f"{name}: format")
+        check(program.run("format", here, "--check").code == 0, f"{name}: --check has nothing more to say")
+        for path in recipes(here):
+            other = os.path.join(applied, os.path.relpath(path, work))
+            check(read(path) == read(other), f"{path}: the diff leads to the layout")
+        check(formula(here) == before, f"{name}: compiles to something else")
+
+
+def one_row(folder, dice):
+    place = os.path.join(folder, "rows")
+    os.makedirs(place)
+    git("init", "-q", cwd=place)
+    oils = ["vetiver", "ho_wood", "petitgrain_bigarade", "cypress", "clary_sage", "frankincense_carterii"]
+
+    def row():
+        return f"{dice.randint(1, 400)} parts {dice.choice(oils)}" + dice.choice(["", ' "said"', "  # noted"])
+
+    def write(blends):
+        for i, rows in enumerate(blends):
+            with open(os.path.join(place, f"b{i}.scruple"), "w") as file:
+                file.write(f"blend b{i} {{\n" + "".join(r + "\n" for r in rows) + "}\n")
+        check(program.run("format", place).code == 0, "blends are laid out")
+
+    blends = [[row() for _ in range(dice.randint(1, 7))] for _ in range(200)]
+    write(blends)
+    git("add", "-A", cwd=place)
+    for rows in blends:
+        at = dice.randrange(len(rows))
+        what = dice.choice(["add", "remove", "change"])
+        if what == "add":
+            rows.insert(at, row())
+        elif what == "remove":
+            del rows[at]
+        else:
+            rows[at] = row()
+    write(blends)
+    counted = git("diff", "--numstat", cwd=place).stdout.decode().split("\n")
+    for line in filter(None, counted):
+        added, taken, name = line.split("\t")
+        check(int(added) <= 1 and int(taken) <= 1, f"{name}: {added} in, {taken} out")
+    check(len(counted) > 100, "git sees the changes")
+
+
+def files(folder):
+    path = os.path.join(folder, "kept.scruple")
+    with open(path, "w") as file:
+        file.write("blend a{\n1 part vetiver\n}\n")
+    os.chmod(path, 0o640)
+    check(program.run("format", path).code == 0, "one file")
+    now = os.stat(path)
+    check(now.st_mode & 0o777 == 0o640, "permissions are kept")
+    check(program.run("format", path).code == 0, "one file again")
+    again = os.stat(path)
+    check((now.st_mtime_ns, now.st_ino) == (again.st_mtime_ns, again.st_ino), "what is laid out is not touched")
+    text = b"blend a{\n1 part vetiver\n}\n"
+    with open(path, "wb") as file:
+        file.write(text)
+    full = program.run("format", path, file_bytes=0)
+    check(full.code == 3 and read(path) == text, "a full disk leaves the file as it was")
+    check(os.listdir(folder).count("kept.scruple") == 1 and
+          not [n for n in os.listdir(folder) if n.startswith("kept") and n != "kept.scruple"], "and nothing beside it")
+    for bad in (b"\xff\xfea\x00", b"a\x00b", b"{" * 5000, b"}" * 5000, b'"' * 5000, b"a,\n" * 5000, b"\r\r\r", b"blend x {"):
+        with open(path, "wb") as file:
+            file.write(bad)
+        result = program.run("format", path)
+        check(result.code in (0, 1) and (result.code == 0 or read(path) == bad), f"{bad[:8]!r}: {result.ending()}")
+
+
+def main():
+    program.need_binary()
+    dice = random.Random(20260502)
+    folder = tempfile.mkdtemp(prefix="scruple-layout-")
+    try:
+        same_meaning(folder, dice)
+        one_row(folder, dice)
+        files(folder)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+    print(f"{passed} passed, {failed} failed")
+    sys.exit(1 if failed or not passed else 0)
+
+
+if __name__ == "__main__":
+    main()
