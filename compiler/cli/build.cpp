@@ -26,6 +26,10 @@ bool each_output(const Document& d, const BuildOptions& options,
     if (options.to == "csv") return whole(d.collection, "csv", [&] { return emit_csv(d); });
     const bool markdown = options.to == "markdown";
     const std::string_view ending = markdown ? "md" : "txt";
+    for (const BenchId b : d.benches) {
+        const auto text = [&] { return markdown ? emit_bench_markdown(d, b) : emit_bench_sheet(d, b, SheetOptions{}); };
+        if (!whole(d.model->benches[b].header.name, ending, text)) return false;
+    }
     for (const BlendId b : d.blends) {
         const auto text = [&] { return markdown ? emit_blend_markdown(d, b) : emit_blend_sheet(d, b, SheetOptions{}); };
         if (!whole(d.model->blends[b].header.name, ending, text)) return false;
@@ -43,7 +47,7 @@ bool print(const Document& d, const BuildOptions& options) {
         emit_json(d, [&](std::string_view piece) { good = good && write_out(piece); });
         return good;
     }
-    if (d.blends.empty() && d.products.empty()) return true;
+    if (d.benches.empty() && d.blends.empty() && d.products.empty()) return true;
     if (options.to == "csv") return write_out(emit_csv(d));
     if (options.to == "markdown") return write_out(emit_markdown(d));
     SheetOptions sheet;
@@ -52,7 +56,7 @@ bool print(const Document& d, const BuildOptions& options) {
     return write_out(emit_sheet(d, sheet));
 }
 
-/// Keeps what `--only` names: blends, products, or a line's products. Names that nothing has go to `missing`.
+/// Keeps what `--only` names: benches, blends, products, or a line's products. Names that nothing has go to `missing`.
 void keep_only(Document& d, const std::vector<std::string>& only, std::set<std::string>& found) {
     if (only.empty()) return;
     const auto wanted = [&](std::string_view name) {
@@ -61,6 +65,7 @@ void keep_only(Document& d, const std::vector<std::string>& only, std::set<std::
         return hit;
     };
     const Model& m = *d.model;
+    std::erase_if(d.benches, [&](BenchId b) { return !wanted(m.benches[b].header.name); });
     std::erase_if(d.blends, [&](BlendId b) { return !wanted(m.blends[b].header.name); });
     std::erase_if(d.products, [&](ProductId p) {
         const bool own = wanted(m.products[p].header.name);
@@ -91,11 +96,12 @@ int run_build(FileSystem& files, const BuildOptions& options) {
         if (found.contains(name)) continue;
         std::vector<std::string> names;
         for (const auto& c : compiled.collections) {
+            for (const BenchId b : c->model.own_benches) names.emplace_back(c->model.benches[b].header.name);
             for (const BlendId b : c->model.own_blends) names.emplace_back(c->model.blends[b].header.name);
             for (const ProductId p : c->model.own_products) names.emplace_back(c->model.products[p].header.name);
         }
         const auto near = nearest(name, names);
-        say(fmt::format("scruple: no blend, product or line is called `{}`{}\n", name,
+        say(fmt::format("scruple: no bench, blend, product or line is called `{}`{}\n", name,
                               near.empty() ? "" : fmt::format("; did you mean `{}`?", near)));
         return kWrongUse;
     }

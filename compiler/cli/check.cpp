@@ -1,21 +1,14 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <ctime>
 
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
 #include "cli/findings.h"
+#include "cli/today.h"
 
 namespace scruple {
 namespace {
-
-std::string today() {
-    const std::time_t now = std::time(nullptr);
-    std::tm parts{};
-    localtime_r(&now, &parts);
-    return fmt::format("{:04}-{:02}-{:02}", parts.tm_year + 1900, parts.tm_mon + 1, parts.tm_mday);
-}
 
 /// Whether anything that was judged depends on the day.
 bool ends(const Model& model) {
@@ -49,10 +42,11 @@ int run_check(FileSystem& files, const CheckOptions& options) {
     if (text) {
         std::string out;
         for (const auto& c : compiled.collections) {
-            const auto [blends, products] = c->counts();
+            const auto [benches, blends, products] = c->counts();
             std::size_t read = 0;
             for (const auto& f : c->collection.files) read += f.selected && f.scope == 0;
-            out += fmt::format("{}: {} {}, {} {}, {} {}: {}\n", c->collection.name, read, read == 1 ? "file" : "files",
+            const auto trials = benches == 0 ? "" : fmt::format("{} {}, ", benches, benches == 1 ? "bench" : "benches");
+            out += fmt::format("{}: {} {}, {}{} {}, {} {}: {}\n", c->collection.name, read, read == 1 ? "file" : "files", trials,
                                blends, blends == 1 ? "blend" : "blends",
                                products, products == 1 ? "product" : "products",
                                c->errors > 0 ? "has errors"

@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "emit/words.h"
-#include "formula/balance.h"
 #include "formula/intent.h"
 #include "num/decimal.h"
 
@@ -49,32 +48,11 @@ std::string_view name_of_material(const Model& model, MaterialId material) { ret
 
 }  // namespace
 
-void add_balance(Page& page, const Document& document, BlendId id) {
-    const Model& model = *document.model;
-    const Balance balance = balance_of(model, (*document.blend_figures)[id]);
-    if (balance.oils.size() < 2) return;
-    page.heading("Balance, by parts and by odour");
-    Table table;
-    table.columns = {{"", Align::left, true}, {"parts", Align::right, false}, {"impact", Align::right, false},
-                     {"odour", Align::right, false}, {"# odour, | parts", Align::left, false}};
+std::vector<std::string> balance_words(const Model& model, const Balance& balance) {
     std::vector<std::string> unknown;
     for (const auto& oil : balance.oils) {
-        table.line({title_of(model, oil.material), tenths(oil.share), oil.impact ? std::to_string(*oil.impact) : "?",
-                    oil.odour ? tenths(*oil.odour) : "?", picture(oil)});
         if (!oil.impact) unknown.push_back(title_of(model, oil.material));
     }
-    page.table(std::move(table));
-    Table notes;
-    notes.columns = {{"", Align::left, false}, {"parts", Align::right, false}, {"odour", Align::right, false}};
-    const auto* odour = balance.by_odour ? &*balance.by_odour : nullptr;
-    add_notes_row(notes, "top", balance.by_parts.top, odour ? &odour->top : nullptr);
-    add_notes_row(notes, "middle", balance.by_parts.middle, odour ? &odour->middle : nullptr);
-    add_notes_row(notes, "base", balance.by_parts.base, odour ? &odour->base : nullptr);
-    if (balance.by_parts.unknown.sign() > 0) {
-        add_notes_row(notes, "not known", balance.by_parts.unknown, odour ? &odour->unknown : nullptr);
-    }
-    page.table(std::move(notes));
-
     std::vector<std::string> said;
     if (!unknown.empty()) {
         said.push_back("No impact is known of " + list_text(unknown) +
@@ -102,7 +80,34 @@ void add_balance(Page& page, const Document& document, BlendId id) {
                        title_of(model, balance.oils[m.weak].material) + ": same odour family, same note, and " +
                        format_fixed(m.times, 1) + " times the odour (a rule of thumb of ours).");
     }
-    page.items(std::move(said));
+    return said;
+}
+
+void add_balance(Page& page, const Document& document, BlendId id) {
+    const Model& model = *document.model;
+    const Balance balance = balance_of(model, (*document.blend_figures)[id]);
+    if (balance.oils.size() < 2) return;
+    page.heading("Balance, by parts and by odour");
+    Table table;
+    table.columns = {{"", Align::left, true}, {"parts", Align::right, false}, {"impact", Align::right, false},
+                     {"odour", Align::right, false}, {"# odour, | parts", Align::left, false}};
+    for (const auto& oil : balance.oils) {
+        table.line({title_of(model, oil.material), tenths(oil.share), oil.impact ? std::to_string(*oil.impact) : "?",
+                    oil.odour ? tenths(*oil.odour) : "?", picture(oil)});
+    }
+    page.table(std::move(table));
+    Table notes;
+    notes.columns = {{"", Align::left, false}, {"parts", Align::right, false}, {"odour", Align::right, false}};
+    const auto* odour = balance.by_odour ? &*balance.by_odour : nullptr;
+    add_notes_row(notes, "top", balance.by_parts.top, odour ? &odour->top : nullptr);
+    add_notes_row(notes, "middle", balance.by_parts.middle, odour ? &odour->middle : nullptr);
+    add_notes_row(notes, "base", balance.by_parts.base, odour ? &odour->base : nullptr);
+    if (balance.by_parts.unknown.sign() > 0) {
+        add_notes_row(notes, "not known", balance.by_parts.unknown, odour ? &odour->unknown : nullptr);
+    }
+    page.table(std::move(notes));
+
+    page.items(balance_words(model, balance));
     page.paragraph(
         "Odour is share times impact (1 to 10), made up to 100 %; over half, or over three times its share, sticks out. "
         "Common practice, no source: the nose decides.");

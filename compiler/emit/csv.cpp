@@ -1,4 +1,8 @@
 // Lines of blends and products as comma-separated values.
+#include <iterator>
+#include <vector>
+
+#include "emit/bench.h"
 #include "emit/csv_writer.h"
 #include "emit/emit.h"
 #include "emit/figures.h"
@@ -56,7 +60,7 @@ void add_blend(CsvWriter& csv, const Document& document, BlendId id) {
         } else {
             csv.nothing(2);
         }
-        csv.nothing(7);
+        csv.nothing(7 + std::size(kBenchColumns));
     }
 }
 
@@ -84,7 +88,7 @@ void add_product(CsvWriter& csv, const Document& document, ProductId id) {
             // Amounts that are not known stay empty: a zero would be read as a figure.
             csv.nothing(5);
             csv.text(lot_number(model, line.material));
-            csv.nothing(2);
+            csv.nothing(2 + std::size(kBenchColumns));
             continue;
         }
         csv.number(line.fraction * 100);
@@ -96,13 +100,17 @@ void add_product(CsvWriter& csv, const Document& document, ProductId id) {
         csv.number(line.drops);
         csv.text(lot_number(model, line.material));
         add_line_cost(csv, document, product, line);
+        csv.nothing(std::size(kBenchColumns));
     }
 }
 
 }  // namespace
 
 std::string emit_csv(const Document& document) {
-    CsvWriter csv(kColumns);
+    std::vector<std::string_view> columns(std::begin(kColumns), std::end(kColumns));
+    columns.insert(columns.end(), std::begin(kBenchColumns), std::end(kBenchColumns));
+    CsvWriter csv(columns);
+    for (BenchId bench : document.benches) write_bench(csv, document, bench);
     for (BlendId blend : document.blends) add_blend(csv, document, blend);
     for (ProductId product : document.products) add_product(csv, document, product);
     return csv.take();

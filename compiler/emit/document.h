@@ -24,6 +24,7 @@ struct Document {
     std::string_view collection;  // name of the collection's folder or file
     std::string_view on;          // the date given with --on, or empty
     bool all_cautions = false;    // sheets print every caution, not only the first few
+    std::vector<BenchId> benches;
     std::vector<BlendId> blends;  // what to print, in order
     std::vector<ProductId> products;
     const std::vector<BlendFigures>* blend_figures = nullptr;  // by BlendId

@@ -5,6 +5,7 @@
 #include "emit/emit.h"
 #include "emit/figures.h"
 #include "emit/balance.h"
+#include "emit/bench.h"
 #include "formula/fingerprint.h"
 #include "emit/json_parts.h"
 #include "emit/lots.h"
@@ -60,6 +61,14 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.text_or_null("variation_of", blend.variation_of < model.blends.size()
                                           ? model.blends[blend.variation_of].header.name
                                           : std::string_view());
+    if (blend.from_bench < model.benches.size()) {
+        json.row("from_bench");
+        json.text("bench", model.benches[blend.from_bench].header.name);
+        json.text("mark", blend.from_mark);
+        json.close_object();
+    } else {
+        json.null("from_bench");
+    }
     json.text("measure", blend.measure == Measure::mass    ? "mass"
                          : blend.measure == Measure::drops ? "drops"
                                                            : "volume");
@@ -79,6 +88,16 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.list("whole_ratio");
     for (std::int64_t part : figures.whole_ratio) json.whole(part);
     json.close_array();
+    if (figures.near_ratio) {
+        json.row("near_ratio");
+        json.list("parts");
+        for (std::int64_t part : figures.near_ratio->parts) json.whole(part);
+        json.close_array();
+        json.number("worst_error_percent", figures.near_ratio->worst_error.to_double() * 100);
+        json.close_object();
+    } else {
+        json.null("near_ratio");
+    }
     json.number("density_g_per_ml",
                 known(figures.complete && figures.density > 0, figures.density));
     json.row("notes");
@@ -94,7 +113,7 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     write_balance(json, document, id);
     json.key("cost");
     write_blend_cost(json, document, id);
-    add_assumptions(json, figures.assumptions);
+    add_assumptions(json, blend_assumptions(document, id));
     json.close_object();
 }
 
@@ -262,7 +281,7 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     write_conservation(json, model, formula);
     json.key("cost");
     write_cost(json, document, id);
-    add_assumptions(json, all_assumptions(document, product, formula));
+    add_assumptions(json, all_assumptions(document, id, formula));
     json.key("accepted");
     write_accepted(json, document, id);
     json.key("assessed");
@@ -300,6 +319,12 @@ void emit_json(const Document& document, FunctionRef<void(std::string_view)> sin
     add_rules(json, document);
     json.text("collection", document.collection);
     json.text_or_null("on", document.on);
+    json.array("benches");
+    for (BenchId bench : document.benches) {
+        write_bench(json, document, bench);
+        json.pass_on();
+    }
+    json.close_array();
     json.array("blends");
     for (BlendId blend : document.blends) {
         add_blend(json, document, blend);

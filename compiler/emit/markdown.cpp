@@ -140,6 +140,10 @@ std::string emit_product_markdown(const Document& document, ProductId product) {
     return markdown(product_page(document, product));
 }
 
+std::string emit_bench_markdown(const Document& document, BenchId bench) {
+    return markdown(bench_page(document, bench));
+}
+
 std::string emit_blend_markdown(const Document& document, BlendId blend) {
     return markdown(blend_page(document, blend));
 }
@@ -150,6 +154,7 @@ std::string emit_markdown(const Document& document) {
         if (!out.empty()) out += "\n---\n\n";
         out += page;
     };
+    for (BenchId bench : document.benches) add(emit_bench_markdown(document, bench));
     for (BlendId blend : document.blends) add(emit_blend_markdown(document, blend));
     for (ProductId product : document.products) add(emit_product_markdown(document, product));
     return out;

@@ -151,6 +151,10 @@ std::string emit_product_sheet(const Document& document, ProductId product,
     return page_text(product_page(document, product), options);
 }
 
+std::string emit_bench_sheet(const Document& document, BenchId bench, const SheetOptions& options) {
+    return page_text(bench_page(document, bench), options);
+}
+
 std::string emit_blend_sheet(const Document& document, BlendId blend, const SheetOptions& options) {
     return page_text(blend_page(document, blend), options);
 }
@@ -161,6 +165,7 @@ std::string emit_sheet(const Document& document, const SheetOptions& options) {
         if (!out.empty()) out += "\n\n";
         out += sheet;
     };
+    for (BenchId bench : document.benches) add(emit_bench_sheet(document, bench, options));
     for (BlendId blend : document.blends) add(emit_blend_sheet(document, blend, options));
     for (ProductId product : document.products) add(emit_product_sheet(document, product, options));
     return out;

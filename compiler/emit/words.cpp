@@ -98,6 +98,11 @@ std::string weighed_text(const Formula& formula, std::int64_t divisions, double 
                                        : amount_text(mass_g);
 }
 
+std::string small_money(double value) {
+    if (value == 0) return "0.00";
+    return value < 0.1 ? format_significant(value, 2) : value < 1 ? format_fixed(value, 3) : format_fixed(value, 2);
+}
+
 std::string quantity_text(const Quantity& quantity) {
     std::string text = format_trimmed(quantity.value, 6);
     if (quantity.dimension == kMass) return text + " g";

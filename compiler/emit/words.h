@@ -33,6 +33,8 @@ std::string weighed_text(std::int64_t divisions, double division_g);
 /// What to weigh of a line; its exact grams where the scale cannot show the batch at all.
 std::string weighed_text(const Formula& formula, std::int64_t divisions, double mass_g);
 std::string quantity_text(const Quantity& quantity);
+/// Small sums of money with the digits that show them: 0.0043, 0.57, 12.30.
+std::string small_money(double value);
 
 std::string_view basis_word(Basis basis);  // "w/w"
 std::string_view of_word(Of of);           // "total"

@@ -132,4 +132,25 @@ Blend blend_at(const Bench& bench, std::size_t row) {
     return blend;
 }
 
+Balance balance_in_beaker(const Model& model, const Bench& bench, std::size_t row) {
+    BlendFigures figures;
+    std::vector<Rational> parts;
+    bool whole = bench.unit == Dim::drop;
+    const Beaker beaker = in_beaker(bench, row + 1);
+    for (const BenchAmount& one : beaker.amounts()) {
+        BlendFigures::Line line;
+        line.material = one.material;
+        line.amount = one.amount;
+        figures.lines.push_back(line);
+        parts.push_back(one.amount);
+        whole &= one.amount.is_whole() && one.amount < Rational(1'000'000'000);
+    }
+    if (whole) {
+        for (const Rational& part : parts) figures.whole_ratio.push_back(static_cast<std::int64_t>(part.floor()));
+    } else {
+        figures.whole_ratio = smallest_whole_ratio(parts);
+    }
+    return balance_of(model, figures);
+}
+
 }  // namespace scruple

@@ -65,4 +65,8 @@ BenchTable run_bench(const Model& model, const Bench& bench);
 /// The beaker at a mark as a blend has it, for balance and fingerprint. Its header is empty.
 Blend blend_at(const Bench& bench, std::size_t row);
 
+/// The balance of what is in the beaker after a row. Drops to add are of this very beaker where it was counted in whole drops, else of
+/// the smallest whole ratio.
+Balance balance_in_beaker(const Model& model, const Bench& bench, std::size_t row);
+
 }  // namespace scruple

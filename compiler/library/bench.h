@@ -24,7 +24,8 @@ struct BenchAmount {
 
 /// What was written after `add`, or smelled on a strip: an oil, or an accord of several.
 struct BenchEntry {
-    std::string_view name;             // as the row calls it
+    std::string_view name;             // as its own collection calls it
+    std::string title;                 // for reading
     std::string text;                  // the amount as written: "2 drops"; empty on a strip
     std::string remark;                // on this entry alone
     std::vector<BenchAmount> amounts;  // an accord's oils in their ratio; without amounts on a strip

@@ -93,11 +93,14 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
 
 }  // namespace
 
-template <class OnBlend, class OnProduct>
-void Compilation::each_shown(OnBlend&& on_blend, OnProduct&& on_product) const {
+template <class OnBench, class OnBlend, class OnProduct>
+void Compilation::each_shown(OnBench&& on_bench, OnBlend&& on_blend, OnProduct&& on_product) const {
     std::vector<bool> selected(sources.size(), false);
     for (const auto& file : collection.files) selected[static_cast<std::size_t>(file.id)] = file.selected && file.scope == 0;
     const auto shown = [&](const Span& span) { return span.known() && selected[static_cast<std::size_t>(span.file)]; };
+    for (const BenchId b : model.own_benches) {
+        if (shown(model.benches[b].header.span)) on_bench(b);
+    }
     for (const BlendId b : model.own_blends) {
         if (shown(model.blends[b].header.span)) on_blend(b);
     }
@@ -106,9 +109,9 @@ void Compilation::each_shown(OnBlend&& on_blend, OnProduct&& on_product) const {
     }
 }
 
-std::pair<std::size_t, std::size_t> Compilation::counts() const {
-    std::pair<std::size_t, std::size_t> out;
-    each_shown([&](BlendId) { ++out.first; }, [&](ProductId) { ++out.second; });
+Compilation::Counts Compilation::counts() const {
+    Counts out;
+    each_shown([&](BenchId) { ++out.benches; }, [&](BlendId) { ++out.blends; }, [&](ProductId) { ++out.products; });
     return out;
 }
 
@@ -117,8 +120,12 @@ Document Compilation::document() const {
     d.model = &model;
     d.sources = &sources;
     d.collection = collection.name;
-    each_shown([&](BlendId b) { d.blends.push_back(b); }, [&](ProductId p) { d.products.push_back(p); });
+    each_shown([&](BenchId b) { d.benches.push_back(b); }, [&](BlendId b) { d.blends.push_back(b); },
+               [&](ProductId p) { d.products.push_back(p); });
     // By name: where a recipe stands, and in which file, changes no byte of an output.
+    std::sort(d.benches.begin(), d.benches.end(), [&](BenchId a, BenchId b) {
+        return std::pair(model.benches[a].header.name, a) < std::pair(model.benches[b].header.name, b);
+    });
     std::sort(d.blends.begin(), d.blends.end(), [&](BlendId a, BlendId b) {
         return std::pair(model.blends[a].header.name, a) < std::pair(model.blends[b].header.name, b);
     });

@@ -41,12 +41,15 @@ struct Compilation {
 
     /// Everything of the selected files, by name.
     Document document() const;
-    /// How many blends and products that is.
-    std::pair<std::size_t, std::size_t> counts() const;
+    /// How many of each that is.
+    struct Counts {
+        std::size_t benches = 0, blends = 0, products = 0;
+    };
+    Counts counts() const;
 
 private:
-    template <class OnBlend, class OnProduct>
-    void each_shown(OnBlend&& on_blend, OnProduct&& on_product) const;
+    template <class OnBench, class OnBlend, class OnProduct>
+    void each_shown(OnBench&& on_bench, OnBlend&& on_blend, OnProduct&& on_product) const;
 };
 
 /// Never throws for what the files hold; every finding is in `diagnostics`.

@@ -27,6 +27,13 @@ Measure measure_of(Dim unit) {
 
 }  // namespace
 
+/// The title of a material or a blend that was read.
+std::string Elaborator::title_of(DeclId id) const {
+    const Decl& decl = names_.at(id);
+    const bool accord = decl.kind == Kind::blend || decl.kind == Kind::variation;
+    return accord ? model_.blends[decl.record].header.title : model_.materials[decl.record].header.title;
+}
+
 /// The text that ends a row or an entry, if one does.
 std::string Elaborator::take_remark(Cursor& cursor) {
     if (!cursor.is(AtomKind::string)) return {};
@@ -56,7 +63,7 @@ bool Elaborator::read_bench_amount(Cursor& cursor, std::uint32_t scope, Bench& b
     entry.name_span = name.span;
     BenchEntry out;
     out.name = names_.at(name.decl).name;
-    out.text = std::string(sources_.text(amount->span));
+    out.text = std::string(figure_text(*amount));
     out.span = entry.span;
     out.remark = take_remark(cursor);
     leftover(cursor);
@@ -99,6 +106,7 @@ bool Elaborator::read_bench_amount(Cursor& cursor, std::uint32_t scope, Bench& b
     Blend scratch;
     scratch.measure = measure_of(bench.unit);
     if (!add_line(scratch, entry, amount->typical, "bench")) return false;
+    out.title = title_of(name.decl);
     for (const BlendLine& line : scratch.lines) out.amounts.push_back({line.material, line.amount});
     row.entries.push_back(std::move(out));
     rows.push_back(std::move(entry));
@@ -141,6 +149,7 @@ bool Elaborator::read_strip(Cursor& cursor, std::uint32_t scope, BenchRow& row) 
         if (oil == kNone) return false;
         entry.amounts.push_back({oil, Rational()});
     }
+    entry.title = title_of(name.decl);
     row.entries.push_back(std::move(entry));
     return true;
 }

@@ -246,6 +246,7 @@ private:
         std::size_t row = 0;
         Span span;
     };
+    std::string title_of(DeclId id) const;
     std::string take_remark(Cursor& cursor);
     bool read_bench_amount(Cursor& cursor, std::uint32_t scope, Bench& bench, BenchDraft& draft, BenchRow& row,
                            std::vector<BlendRow>& rows);

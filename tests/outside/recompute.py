@@ -64,10 +64,27 @@ class Comparison:
         lists = Lists(shelf, rules, date)
         self.tally.check({p["id"] for p in document["products"]} == set(shelf.products), f"{where}: the same products",
                          {p["id"] for p in document["products"]} ^ set(shelf.products))
+        for bench in document["benches"]:
+            self.bench(shelf, bench, where)
         for blend in document["blends"]:
             self.blend(shelf, blend, where)
         for told in document["products"]:
             self.product(shelf, rules, lists, told, f"{where}: {told['id']}{' on ' + date if date else ''}")
+
+    def bench(self, shelf, told, where):
+        """What is in the beaker after each row, of oils alone."""
+        if not told["complete"]:
+            return
+        unit, beakers = shelf.beakers(told["id"])
+        said = [told["from"]["beaker"]] if told["from"] else []
+        said += [row["beaker"] for row in told["rows"] if row["beaker"]]
+        if not self.tally.check(len(said) == len(beakers), f"{where}: {told['id']} has a beaker for each row that adds"):
+            return
+        for number, (got, there) in enumerate(zip(said, beakers)):
+            if any(name in shelf.blends for name in there):
+                continue
+            lines = {line["material"]: Fraction(line["amount"]) for line in got["lines"]}
+            self.tally.check(lines == {plain(m): a for m, a in there.items()}, f"{where}: {told['id']}, beaker {number}", f"{lines}\n{there}")
 
     def blend(self, shelf, told, where):
         measure, amounts, percent = shelf.blend(told["id"])

@@ -1,6 +1,7 @@
 """What stands on the shelf: the library as it exports itself, and over it what a collection's text declares. Exact
 throughout: every figure is a fraction, as written. Shares no code with the compiler.
 """
+import re
 import sys
 from fractions import Fraction
 from functools import lru_cache
@@ -12,7 +13,7 @@ from reader import rows_of, text  # noqa: E402
 SHARE = {"%": Fraction(1, 100), "ppm": Fraction(1, 10**6), "ppb": Fraction(1, 10**9)}
 UNITS = {"ml": ("ml", 1), "l": ("ml", 1000), "cl": ("ml", 10), "g": ("g", 1), "kg": ("g", 1000), "mg": ("g", Fraction(1, 1000))}
 # In the order in which one needs the other.
-KINDS = ("workshop", "substance", "group", "category", "rules", "ingredient", "oil", "lot", "base", "format", "limit", "allergen", "blend",
+KINDS = ("workshop", "substance", "group", "category", "rules", "ingredient", "oil", "lot", "base", "format", "limit", "allergen", "bench", "blend",
          "variation", "product", "line")
 
 
@@ -46,6 +47,7 @@ class Gram:
 class Shelf:
     def __init__(self, library):
         self.things, self.bases, self.blends, self.products, self.formats = {}, {}, {}, {}, {}
+        self.benches = {}    # by name: (what it starts from, the rows in order)
         self.groups = {g["id"]: g["members"] for g in library["groups"]}
         self.substances = {s["id"] for s in library["substances"]}
         self.within = {c["id"]: {c["id"], *c["within"]} for c in library["categories"]}
@@ -308,7 +310,54 @@ class Shelf:
         known = {**self.things, **self.bases}
         return {"what": self.named(known, after[0], alias), "of": of, "share": share}
 
+    def _bench(self, row, alias):
+        head = row.items[0]
+        start = None
+        if "from" in head:
+            at = head.index("from")
+            start = (alias + head[at + 1], head[at + 3], head[at + 5:] if "taking" in head else None)
+        self.benches[alias + row[1]] = (start, [(inner[0], [list(i) for i in inner.items]) for inner in row.block])
+
+    def beakers(self, name, upto=None):
+        """(unit, [amounts by oil or accord after the start and after each row that adds]), up to a mark."""
+        alias = name.rpartition(".")[0]
+        alias = alias + "." if alias else ""
+        start, rows = self.benches[name]
+        unit, there, told = None, {}, []
+        if start:
+            unit, before = self.beakers(*start[:2])
+            share = self.taken(before[-1], unit, start[2]) if start[2] else 1
+            there = {what: amount * share for what, amount in before[-1].items()}
+            told.append(dict(there))
+        for act, items in rows:
+            if act == "mark" and items[0][1] == upto:
+                break
+            if act != "add":
+                continue
+            for at, item in enumerate(items):
+                unit, amount, what = self._blend_row(item[1:] if at == 0 else item, alias)
+                there[what] = there.get(what, 0) + amount
+            told.append(dict(there))
+        return unit, told
+
+    def taken(self, there, unit, atoms):
+        """The share of a beaker that `taking` names; in another measure only of oils, and only from drops to millilitres."""
+        if len(atoms) == 1 or not re.match("[a-z%]", atoms[1]):
+            return Fraction(atoms[0])
+        points, of, _ = self.amount(atoms)
+        of = {"parts": "part", "drops": "drop"}.get(of, of)
+        if of == "%":
+            return points[0]
+        if of == unit:
+            return points[0] / sum(there.values())
+        assert (unit, of) == ("drop", "ml"), f"{unit} to {of} is not reckoned here"
+        return points[0] / sum(drops / self.drops(what) for what, drops in there.items())
+
     def _blend(self, row, alias):
+        if row.items[0][2:3] == ["from"] or row.items[0][3:4] == ["from"]:
+            at = row.items[0].index("from")
+            self.blends[alias + row[1]] = {"of": None, "percent": False, "bench": (alias + row.items[0][at + 1], row.items[0][at + 3])}
+            return
         by, rows = None, []
         for inner in row.block:
             if inner[0] == "by":
@@ -360,6 +409,10 @@ class Shelf:
                     made[new] = old if amount == "same" else amount
             made.update({new: amount for amount, new in actions.values()})
             return measure, made, percent
+        if "bench" in declared:
+            unit, told = self.beakers(*declared["bench"])
+            declared = {**declared, "measure": {"part": "volume", "drop": "drops", "ml": "volume", "g": "weight"}[unit],
+                        "rows": [(amount, what) for what, amount in told[-1].items()]}
         amounts = {}
         for amount, name in declared["rows"]:
             name = self.named({**self.things, **self.blends}, name[len(alias):], alias)

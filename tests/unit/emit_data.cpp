@@ -27,7 +27,7 @@ TEST_CASE("the formula document has its keys in order") {
     Usual room;
     const Json json = Json::parse(emit_json(room.document()));
     CHECK(keys(json) == std::vector<std::string>{"schema", "compiler", "library", "rules",
-                                                 "collection", "on", "blends",
+                                                 "collection", "on", "benches", "blends",
                                                  "products", "diagnostics"});
     CHECK(json["on"].is_null());
     Document dated = room.document();
