@@ -152,6 +152,7 @@ int run(int argc, char** argv) {
     format_cmd->add_flag("--diff", format.diff, "write nothing; print what would change, as a unified diff");
     format_cmd->add_option("--lines", format.lines,
                            "only rows that reach into lines A to B, counted from 1, of one recipe; may be given again")
+        ->allow_extra_args(false)
         ->type_name("A:B");
     format_cmd->footer("What can't be read stays as it is, byte for byte, and is reported; the rest of the file is laid out\n"
                        "around it. A recipe is replaced as a whole or not at all, and only if something changes.");
