@@ -175,7 +175,7 @@ TEST_CASE("the rows say of every ratio what the engine says") {
     // What the base brings counts, and thins out as the blend grows.
     for (int i = 0; i < 4; ++i) {
         room.model.products[products[static_cast<std::size_t>(i)]].own_base =
-            ModelBuilder::phase({ModelBuilder::share(room.lavender, "0.5"), ModelBuilder::rest(room.jojoba)});
+            ModelBuilder::phase({ModelBuilder::share(room.lavender, "2"), ModelBuilder::rest(room.jojoba)});
     }
     const LimitTable limits(room.model);
     int within = 0, over = 0;
