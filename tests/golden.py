@@ -88,7 +88,7 @@ class Diagnostic:
             place.mkdir()
             shutil.copy(self.recipe, place / self.recipe.name)
             # What has an end is judged for one day, whatever today is.
-            day = ["--on", "2026-05-02"] if re.search(rb"\b(until|opened|best_before)\s+[0-9]", self.recipe.read_bytes()) else []
+            day = ["--on", "2026-05-02"] if re.search(rb"(?m)\b(until|opened|best_before)\s+[0-9]|^prices ", self.recipe.read_bytes()) else []
             return run(binary, ["check", "--alone", self.recipe.name, *day], place, clock)
 
     def objections(self, text, codes):

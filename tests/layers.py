@@ -69,6 +69,8 @@ def main():
                 check(layer == "syntax", f"{path} names PEGTL")
             if name.startswith("CLI/"):
                 check(layer == "cli", f"{path} names CLI11")
+            if name.startswith("coin/"):
+                check(path == "advice/program.cpp", f"{path} names Clp")
             if name.startswith("nlohmann/"):
                 check(path.endswith(".cpp"), f"{path} is a header and names JSON")
         if path.endswith(".h"):

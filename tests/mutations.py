@@ -32,7 +32,7 @@ TOKEN = re.compile(r"""
   | (?P<mark>.)
 """, re.X)
 
-SOURCES = ("examples/stillroom", "examples/shared_shelf")
+SOURCES = ("examples/stillroom", "examples/shared_shelf", "examples/priced")
 
 
 class Token:

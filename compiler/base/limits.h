@@ -14,6 +14,8 @@ struct ResourceLimits {
     std::uint32_t files = 20000;
     std::uint32_t variation_depth = 32;
     std::uint64_t formula_lines = 10000;
+    std::uint64_t bench_rows = 1000;
+    std::uint64_t bench_figures = 200000;  // of its running table: rows that add, times oils in the beaker
     std::uint64_t run_lines = 5000000;
     std::uint32_t name_bytes = 255;
     std::uint32_t string_bytes = 64u << 10;

@@ -101,6 +101,20 @@ int run(int argc, char** argv) {
     build_cmd->add_option("--out", build.out, "write files into this folder instead of the screen")->type_name("DIR");
     add_common(build_cmd, build.common, true);
 
+    AdviseOptions advise;
+    auto* advise_cmd = app.add_subcommand("advise", "the most of a blend in each format, the nearest ratio that keeps within limits, and\n"
+                                          "cheaper and smaller ones; nothing is applied");
+    advise_cmd->add_option("NAME", advise.name, "a blend, a variation, a product or a line")->required();
+    add_paths(advise_cmd, advise.paths, advise.alone);
+    advise_cmd->add_option("--format", advise.format, "for this format, in its usual base, instead of the blend's own products")->type_name("FORMAT");
+    advise_cmd->add_option("--load", advise.load, "how much of the blend is wanted, as after `at`: \"2 %\", \"6 % of wax\", \"3 % v/v\"")
+        ->type_name("LOAD");
+    advise_cmd->add_flag("--typical", advise.typical,
+                         "keep within published limits at typical composition only, and let what then warns stand");
+    advise_cmd->add_option("--on", advise.on, "the date for which it is judged, as 2026-05-02")->type_name("DATE");
+    advise_cmd->add_option("--to", advise.to, "for machines: json")->check(CLI::IsMember({"json"}))->type_name("FORM");
+    add_common(advise_cmd, advise.common, false);
+
     ExplainOptions explain;
     auto* explain_cmd = app.add_subcommand("explain", "the long answer to a finding's code, a field or a kind");
     explain_cmd->add_option("WORD", explain.word, "for example over_limit, density or blend; none lists all");
@@ -136,6 +150,7 @@ int run(int argc, char** argv) {
     }
     if (check_cmd->parsed()) return date_good(check.on) ? run_check(*files, check) : kWrongUse;
     if (build_cmd->parsed()) return date_good(build.on) ? run_build(*files, build) : kWrongUse;
+    if (advise_cmd->parsed()) return date_good(advise.on) ? run_advise(*files, advise) : kWrongUse;
     if (explain_cmd->parsed()) return run_explain(explain);
     if (library_cmd->parsed()) return run_library(*files, library);
     if (new_cmd->parsed()) return run_new(*files, fresh);

@@ -17,8 +17,9 @@ std::string today() {
     return fmt::format("{:04}-{:02}-{:02}", parts.tm_year + 1900, parts.tm_mon + 1, parts.tm_mday);
 }
 
-/// Whether anything that was judged has an end.
+/// Whether anything that was judged depends on the day.
 bool ends(const Model& model) {
+    if (!model.prices.empty()) return true;
     for (const auto& a : model.assessments) {
         if (!a.until.empty()) return true;
     }

@@ -37,6 +37,19 @@ struct BuildOptions {
 };
 int run_build(FileSystem& files, const BuildOptions& options);
 
+struct AdviseOptions {
+    CommonOptions common;
+    std::string name;                  // a blend, product or line
+    std::vector<std::string> paths;
+    bool alone = false;
+    std::string format;                // empty: as the products say
+    std::string load;
+    bool typical = false;
+    std::string on;
+    std::string to;                    // json; empty: for people
+};
+int run_advise(FileSystem& files, const AdviseOptions& options);
+
 struct ExplainOptions {
     CommonOptions common;
     std::string word;

@@ -15,11 +15,25 @@ namespace {
 constexpr std::string_view kColumns[] = {
     "kind",       "id",     "name",     "blend",     "format", "units",
     "phase",      "role",   "material", "title",     "parts",  "percent_vv",
-    "percent_ww", "mass_g", "weigh_g",  "volume_ml", "drops",  "lot"};
+    "percent_ww", "mass_g", "weigh_g",  "volume_ml", "drops",  "lot",
+    "cost",       "currency"};
 
 std::string_view name_of(const Model& model, MaterialId material) {
     return material < model.materials.size() ? model.materials[material].header.name
                                              : std::string_view();
+}
+
+/// What a line costs, and in what: nothing where that is not known, or where its base is bought ready-made.
+void add_line_cost(CsvWriter& csv, const Document& document, const Product& product, const FormulaLine& line) {
+    const bool ready = line.role == LineRole::base && product.base_id != kNone && document.prices &&
+                       document.prices->of_base(product.base_id).row;
+    const auto price = document.prices && !ready ? document.prices->of_material(line.material).money : std::nullopt;
+    if (!price) {
+        csv.nothing(2);
+        return;
+    }
+    csv.number(line.mass_g * *price);
+    csv.text(document.prices->currency());
 }
 
 void add_blend(CsvWriter& csv, const Document& document, BlendId id) {
@@ -42,7 +56,7 @@ void add_blend(CsvWriter& csv, const Document& document, BlendId id) {
         } else {
             csv.nothing(2);
         }
-        csv.nothing(5);
+        csv.nothing(7);
     }
 }
 
@@ -70,6 +84,7 @@ void add_product(CsvWriter& csv, const Document& document, ProductId id) {
             // Amounts that are not known stay empty: a zero would be read as a figure.
             csv.nothing(5);
             csv.text(lot_number(model, line.material));
+            csv.nothing(2);
             continue;
         }
         csv.number(line.fraction * 100);
@@ -80,6 +95,7 @@ void add_product(CsvWriter& csv, const Document& document, ProductId id) {
         csv.number(line.volume_ml);
         csv.number(line.drops);
         csv.text(lot_number(model, line.material));
+        add_line_cost(csv, document, product, line);
     }
 }
 

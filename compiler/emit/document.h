@@ -14,6 +14,7 @@
 #include "safety/allergens.h"
 #include "safety/judge.h"
 #include "safety/people.h"
+#include "trade/cost.h"
 
 namespace scruple {
 
@@ -29,6 +30,9 @@ struct Document {
     const std::vector<Formula>* formulas = nullptr;            // by ProductId
     const std::vector<Judgement>* judgements = nullptr;        // by ProductId
     const std::vector<PeopleJudgement>* people = nullptr;      // by ProductId; null: not asked for
+    const PriceBook* prices = nullptr;                         // null: costs were not asked for
+    const std::vector<BlendCost>* blend_costs = nullptr;       // by BlendId
+    const std::vector<Cost>* costs = nullptr;                  // by ProductId
     const AllergenTable* allergens = nullptr;                  // null: labels were not asked for
     const std::vector<Diagnostic>* diagnostics = nullptr;      // sorted
 };

@@ -92,6 +92,8 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.close_array();
     write_intent(json, document, id);
     write_balance(json, document, id);
+    json.key("cost");
+    write_blend_cost(json, document, id);
     add_assumptions(json, figures.assumptions);
     json.close_object();
 }
@@ -258,7 +260,8 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     json.key("label");
     write_label(json, document, id);
     write_conservation(json, model, formula);
-    json.null("cost");
+    json.key("cost");
+    write_cost(json, document, id);
     add_assumptions(json, all_assumptions(document, product, formula));
     json.key("accepted");
     write_accepted(json, document, id);

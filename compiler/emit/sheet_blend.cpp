@@ -157,6 +157,7 @@ Page blend_page(const Document& document, BlendId id) {
     add_notes(page, figures);
     add_balance(page, document, id);
     add_intent(page, document, id);
+    add_blend_cost(page, document, id);
 
     add_assumptions(page, figures.assumptions);
     add_cautions(page, document, nullptr);

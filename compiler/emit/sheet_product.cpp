@@ -310,6 +310,7 @@ Page product_page(const Document& document, ProductId id) {
     add_making(page, document, product, formula);
     add_safety(page, document, id);
     add_label(page, document, id);
+    add_cost(page, document, id);
 
     std::vector<std::string> said;
     for (const Diagnostic* finding : findings) {

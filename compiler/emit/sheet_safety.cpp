@@ -7,6 +7,7 @@
 #include <set>
 
 #include "emit/page.h"
+#include "emit/rule_words.h"
 #include "emit/words.h"
 #include "formula/wording.h"
 #include "num/apportion.h"
@@ -32,8 +33,9 @@ std::string standing_of(const Model& model, const Check& check) {
     return check.row ? std::string(standing_word(model.standing(check.row->source))) : "-";
 }
 
-/// "Citral, at most 0.6 % (IFRA Standards, 51st amendment; Fine fragrance)".
-std::string rule_text(const Model& model, const Check& check) {
+}  // namespace
+
+std::string check_rule_text(const Model& model, const Check& check) {
     std::string text = subject_text(model, check);
     if (check.kind == CheckKind::phototoxic) {
         std::vector<std::string> names;
@@ -51,6 +53,8 @@ std::string rule_text(const Model& model, const Check& check) {
         text += "; " + plain(model.categories[check.category].header.title);
     return text + ")";
 }
+
+namespace {
 
 /// Over a published limit only where every range is at its top.
 bool fails_at_top(const Check& check) {
@@ -259,14 +263,14 @@ void add_ceilings(Page& page, const Document& document, ProductId id) {
         if (check && careful && ceiling.bound_by == judgement.ceiling.bound_by) {
             facts.emplace_back("", "bound by the same rule");
         } else if (check) {
-            facts.emplace_back("", "bound by " + rule_text(model, *check));
+            facts.emplace_back("", "bound by " + check_rule_text(model, *check));
             if (check->row && check->row->source != kNone) {
                 facts.emplace_back("", "source, " + plain(source_words(model, check->row->source)));
             }
         }
         const Check* next = judgement.check(ceiling.runner_up);
         if (!careful && next) {
-            std::string text = "next: " + rule_text(model, *next);
+            std::string text = "next: " + check_rule_text(model, *next);
             if (ceiling.runner_up_ww > 0 && std::isfinite(ceiling.runner_up_ww)) {
                 text += ", from " + percent_text(ceiling.runner_up_ww) + " % w/w";
             }

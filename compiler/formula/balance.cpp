@@ -19,7 +19,7 @@ void add_to_note(Balance::Notes& notes, Note note, const Rational& share) {
 }
 
 /// A beaker of whole drops with the strength of each oil.
-struct Beaker {
+struct OdourBeaker {
     std::vector<Rational> drops;
     std::vector<Rational> impact;
 
@@ -39,7 +39,7 @@ struct Beaker {
 };
 
 /// Fewest drops of `oil` that bring `leader` to both thresholds; none where no number does.
-std::optional<std::int64_t> drops_needed(const Beaker& b, std::size_t leader, std::size_t oil) {
+std::optional<std::int64_t> drops_needed(const OdourBeaker& b, std::size_t leader, std::size_t oil) {
     const Rational strong = b.impact[leader], odour = b.odour();
     Rational need = (Rational(2) * b.drops[leader] * strong - odour) / b.impact[oil];
     // impact x (count + d) <= 3 x (odour + d x impact of the oil)
@@ -57,7 +57,7 @@ std::optional<std::int64_t> drops_needed(const Beaker& b, std::size_t leader, st
 }
 
 std::optional<Balance::Raise> find_raise(const Balance& balance, const BlendFigures& blend) {
-    Beaker before;
+    OdourBeaker before;
     for (std::size_t i = 0; i < balance.oils.size(); ++i) {
         if (blend.whole_ratio[i] > 1'000'000'000) return std::nullopt;
         before.drops.emplace_back(blend.whole_ratio[i]);
@@ -68,7 +68,7 @@ std::optional<Balance::Raise> find_raise(const Balance& balance, const BlendFigu
         if (oil == *balance.leader) continue;
         const auto drops = drops_needed(before, *balance.leader, oil);
         if (!drops || (best && *drops >= best->drops)) continue;
-        Beaker after = before;
+        OdourBeaker after = before;
         after.drops[oil] += Rational(*drops);
         bool good = !after.sticks_out(*balance.leader);
         for (std::size_t i = 0; i < after.drops.size() && good; ++i) good = before.sticks_out(i) || !after.sticks_out(i);
@@ -102,7 +102,7 @@ void find_masks(const Model& model, Balance& balance) {
 
 }  // namespace
 
-Balance balance_of(const Model& model, const BlendFigures& blend) {
+Balance smell_of(const Model& model, const BlendFigures& blend) {
     Balance out;
     Rational parts, odour;
     for (const auto& line : blend.lines) {
@@ -137,6 +137,11 @@ Balance balance_of(const Model& model, const BlendFigures& blend) {
             if (oil.sticks_out() && (!out.leader || *oil.odour > *out.oils[*out.leader].odour)) out.leader = i;
         }
     }
+    return out;
+}
+
+Balance balance_of(const Model& model, const BlendFigures& blend) {
+    Balance out = smell_of(model, blend);
     if (out.leader) out.raise = find_raise(out, blend);
     find_masks(model, out);
     return out;

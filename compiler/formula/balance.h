@@ -52,6 +52,9 @@ struct Balance {
     std::vector<Mask> masks;
 };
 
+/// Shares, odour and who sticks out; what could be done about it is left out.
+Balance smell_of(const Model& model, const BlendFigures& blend);
+/// All of it.
 Balance balance_of(const Model& model, const BlendFigures& blend);
 
 }  // namespace scruple

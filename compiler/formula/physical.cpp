@@ -22,21 +22,6 @@ double density_of(const Model& model, MaterialId id, std::vector<Assumption>* as
     return density.g_per_ml.typical;
 }
 
-Rational exact_density_of(const Model& model, MaterialId id) {
-    const Material& material = model.materials[id];
-    if (!material.density || !(material.density->g_per_ml.typical > 0)) return 0;
-    // Six decimals are more than any densitometer gives.
-    return parse_number(format_trimmed(material.density->g_per_ml.typical, 6)).value;
-}
-
-Rational dropper_of(const Model& model, MaterialId id) {
-    const Material& material = model.materials[id];
-    if (material.drops_per_ml && material.drops_per_ml->sign() > 0) return *material.drops_per_ml;
-    if (model.workshop.drops_per_ml && model.workshop.drops_per_ml->sign() > 0)
-        return *model.workshop.drops_per_ml;
-    return Rational(static_cast<long long>(kUsualDropsPerMl));
-}
-
 double drops_per_ml(const Model& model, MaterialId id, std::vector<Assumption>* assumptions) {
     const Material& material = model.materials[id];
     const double drops = dropper_of(model, id).to_double();

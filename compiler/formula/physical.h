@@ -5,21 +5,14 @@
 #include <vector>
 
 #include "formula/formula.h"
+#include "library/dropper.h"
 #include "library/model.h"
 
 namespace scruple {
 
-inline constexpr double kUsualDropsPerMl = 20;  // common practice, no source
-
 /// Typical density in g/ml, 0 if unknown. A figure of the library's is an assumption; the maker's
 /// own is none.
 double density_of(const Model& model, MaterialId material, std::vector<Assumption>* assumptions);
-/// The same as an exact decimal, for ratios; 0 if unknown.
-Rational exact_density_of(const Model& model, MaterialId material);
-
-/// The dropper that applies to the material: its own, the workshop's, or the usual 20 drops/ml.
-/// Exact.
-Rational dropper_of(const Model& model, MaterialId material);
 
 /// `of fats` and `of wax` count the same roles: whatever sets or stays as fat. One place decides.
 bool counts_as_fat(std::string_view role);

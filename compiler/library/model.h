@@ -9,6 +9,7 @@
 #include <unordered_map>
 #include <vector>
 
+#include "library/bench.h"
 #include "library/records.h"
 
 namespace scruple {
@@ -26,12 +27,17 @@ struct Model {
     std::deque<Format> formats;
     std::deque<Base> bases;
     std::deque<Blend> blends;
+    std::deque<Bench> benches;
     std::deque<Product> products;
     std::deque<Assessment> assessments;
     std::deque<Caution> cautions;    // the library's only where something asks for them
     std::deque<Audience> audiences;
     std::deque<Guide> guides;        // the same
     std::deque<Lot> lots;
+    std::deque<Container> containers;
+    std::vector<PriceList> price_lists;
+    std::vector<PriceRow> prices;    // in order of file and place
+    std::vector<ExchangeRate> rates;
     Workshop workshop;
     std::deque<std::string> texts;  // names that stand in no file, such as those of a line's products
 
@@ -40,6 +46,7 @@ struct Model {
     std::vector<std::vector<std::uint32_t>> material_limits;   // by MaterialId (may be shorter)
 
     // The collection's own, in order of file and place.
+    std::vector<BenchId> own_benches;
     std::vector<BlendId> own_blends;
     std::vector<ProductId> own_products;
 

@@ -27,6 +27,7 @@ using ProductId = std::uint32_t;
 using SourceId = std::uint32_t;
 using AudienceId = std::uint32_t;
 using LotId = std::uint32_t;
+using ContainerId = std::uint32_t;
 
 /// How sure a figure is, from law down to our own estimate.
 enum class Standing : std::uint8_t {
@@ -298,8 +299,11 @@ struct BlendLine {
 struct Blend {
     Header header;
     BlendId variation_of = kNone;
+    std::uint32_t from_bench = kNone;  // a BenchId: its ratio is that of `from_mark`
+    std::string_view from_mark;
     Measure measure = Measure::volume;
     bool percent = false;           // written as percentages
+    Dim counted = Dim::part;        // what its rows are written in: parts, drops, fraction (per cent), volume or mass
     std::vector<BlendLine> lines;   // one a material, in the order of writing
     Rational total;                 // sum of the amounts
     std::vector<std::string_view> intent;
@@ -336,6 +340,13 @@ struct Load {
     Span span;
 };
 
+/// An amount of money as the maker wrote it.
+struct Money {
+    Rational value;
+    std::string_view currency;  // three letters of ISO 4217
+    Span span;
+};
+
 /// A lot that a product names.
 struct LotUse {
     LotId lot = kNone;
@@ -360,6 +371,11 @@ struct Product {
     std::string extra_source;       // "product", "workshop" or "format"
     std::optional<Rational> brim_ml;       // container to the brim
     Span brim_span;
+    ContainerId container = kNone;         // where it is named
+    std::vector<ContainerId> packaging;    // what else goes with each
+    std::optional<Rational> batch_hours;   // work on the batch, and on each
+    std::optional<Rational> unit_hours;
+    std::optional<Money> budget;           // for each
     std::vector<std::string> steps;
     std::vector<std::string> warnings;
     std::vector<std::string> remarks;
@@ -384,6 +400,40 @@ struct Assessment {
     std::string dated, until;           // as written, or empty
 };
 
+/// What one is sold in or with: a bottle, a jar, a label, a box.
+struct Container {
+    Header header;
+    std::optional<Rational> brim_ml;
+};
+
+/// `30 ml OIL for 11.40 EUR`: one row of a price list. One of the three is set.
+struct PriceRow {
+    MaterialId material = kNone;
+    BaseId base = kNone;
+    ContainerId container = kNone;
+    Rational pack;              // in g, ml or pieces, more than nothing
+    Dim measure = Dim::mass;    // mass, volume or count
+    std::string pack_text;      // as written, e.g. "30 ml"
+    Money money;                // for the whole pack
+    std::uint32_t list = 0;     // index into Model::price_lists
+    Span span;
+};
+
+/// What one supplier asks, on one day.
+struct PriceList {
+    std::string supplier;
+    std::string dated;          // as written
+    Span span;
+};
+
+/// `rate 1 USD = 0.92 EUR on 2026-04-01`: one of `from` is worth `value` of `to`.
+struct ExchangeRate {
+    std::string_view from, to;
+    Rational value;
+    std::string dated;
+    Span span;
+};
+
 /// A balance: readable to `division_g` up to `capacity_g`.
 struct Scale {
     Rational division_g;
@@ -403,6 +453,11 @@ struct Workshop {
     Span audience_span;
     std::vector<RuleSetId> rules;   // empty: all of the library
     bool harms_summed = false;
+    std::optional<Money> labour;            // for an hour
+    std::optional<Rational> overhead;       // share of materials, packaging and labour
+    std::optional<Rational> wholesale;      // times the cost
+    std::optional<Rational> retail;         // times the wholesale price, or the cost where there is none
+    std::optional<Rational> prices_keep;    // in months
     std::vector<std::string> address;
 };
 

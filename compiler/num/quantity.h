@@ -52,6 +52,10 @@ inline constexpr Dimension kVolume{Dim::volume, Dim::none};
 inline constexpr Dimension kDrop{Dim::drop, Dim::none};
 inline constexpr Dimension kPart{Dim::part, Dim::none};
 inline constexpr Dimension kFraction{Dim::fraction, Dim::none};
+inline constexpr Dimension kEach{Dim::count, Dim::none};
+inline constexpr Dimension kMoney{Dim::money, Dim::none};
+inline constexpr Dimension kClockTime{Dim::clock, Dim::none};
+inline constexpr Dimension kCalendarTime{Dim::calendar, Dim::none};
 inline constexpr Dimension kDensity{Dim::mass, Dim::volume};
 
 /// "weight", "weight per volume", "money per piece".

@@ -35,11 +35,16 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
         }
     });
     const LimitTable table(model);
+    c.prices = std::make_unique<PriceBook>(model, options.on);
+    const PriceBook& prices = *c.prices;
     if (options.keep_figures) {
         c.formulas.resize(model.products.size());
         c.judgements.resize(model.products.size());
         c.people.resize(model.products.size());
         c.allergens = std::make_unique<AllergenTable>(model, options.on);
+        c.costs.resize(model.products.size());
+        c.blend_costs.resize(model.blends.size());
+        for (std::size_t i = 0; i < model.blends.size(); ++i) c.blend_costs[i] = cost_of(model, prices, c.blends[i]);
     }
     FormulaOptions formula_options;
     formula_options.units = options.make;
@@ -59,7 +64,10 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
             Judgement judgement = judge(model, table, p, blend, formula, options.on, own);
             report_outside(model, p, formula, options.on, own);
             PeopleJudgement people = judge_people(model, p, blend, formula, options.keep_figures, own);
+            Cost cost = cost_of(model, prices, p, formula, options.make.value_or(p.units));
+            report_cost(model, prices, p, cost, options.on, own);
             if (!options.keep_figures) continue;
+            c.costs[i] = std::move(cost);
             judgement.verdict = with_people(judgement.verdict, people);
             c.people[i] = std::move(people);
             c.formulas[i] = std::move(formula);
@@ -121,6 +129,9 @@ Document Compilation::document() const {
     d.formulas = &formulas;
     d.judgements = &judgements;
     d.people = &people;
+    d.prices = prices.get();
+    d.blend_costs = &blend_costs;
+    d.costs = &costs;
     d.allergens = allergens.get();
     d.diagnostics = &diagnostics;
     return d;

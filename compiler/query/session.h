@@ -32,6 +32,9 @@ struct Compilation {
     std::vector<Formula> formulas;         // by ProductId
     std::vector<Judgement> judgements;     // by ProductId
     std::vector<PeopleJudgement> people;   // by ProductId
+    std::unique_ptr<PriceBook> prices;
+    std::vector<BlendCost> blend_costs;    // by BlendId
+    std::vector<Cost> costs;               // by ProductId
     std::unique_ptr<AllergenTable> allergens;  // only where figures are kept
     std::vector<Diagnostic> diagnostics;   // sorted, those of the selected files and of the whole run
     std::size_t errors = 0;

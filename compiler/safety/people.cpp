@@ -22,14 +22,6 @@ bool carried(const Caution& caution, Contact contact) {
     return true;
 }
 
-/// Law and standards keep an oil from people where they hold; everybody else advises.
-bool keeps_from(const Model& model, const Caution& caution) {
-    if (caution.rules != kNone && !rules_hold(model, caution.rules)) return false;
-    return std::any_of(caution.sources.begin(), caution.sources.end(), [&](SourceId s) {
-        return model.standing(s) == Standing::law || model.standing(s) == Standing::standard;
-    });
-}
-
 class People {
 public:
     People(const Model& model, const Product& product, const BlendFigures& blend, const Formula& formula, bool cautions, Bag& bag)
@@ -339,6 +331,13 @@ private:
 };
 
 }  // namespace
+
+bool keeps_from(const Model& model, const Caution& caution) {
+    if (caution.rules != kNone && !rules_hold(model, caution.rules)) return false;
+    return std::any_of(caution.sources.begin(), caution.sources.end(), [&](SourceId s) {
+        return model.standing(s) == Standing::law || model.standing(s) == Standing::standard;
+    });
+}
 
 double counts_as(const Model& model, MaterialId material, MaterialId oil) {
     double most = material == oil ? 1 : 0;

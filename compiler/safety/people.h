@@ -46,6 +46,9 @@ double counts_as(const Model& model, MaterialId material, MaterialId oil);
 /// Whether a caution is about a material, by its name or by what it holds.
 bool speaks_of(const Model& model, const Caution& caution, MaterialId material);
 
+/// Law and standards keep an oil from people where they hold; everybody else advises.
+bool keeps_from(const Model& model, const Caution& caution);
+
 /// Findings go to the bag, and only for people whom the recipe names. `cautions`: those for others are wanted too.
 PeopleJudgement judge_people(const Model& model, const Product& product, const BlendFigures& blend, const Formula& formula,
                              bool cautions, Bag& bag);

@@ -246,6 +246,17 @@ constexpr FieldSpec kBlendFields[] = {
      .choices = kBys},
     kIntent, kRemark,
 };
+constexpr FieldSpec kBenchFields[] = {
+    {.field = Field::on, .word = "on", .shape = Shape::date, .doc = "the day of the rows that follow", .repeatable = true},
+    {.field = Field::strip, .word = "strip", .shape = Shape::special, .doc = "oils smelled together on paper, with a remark",
+     .refers = NameSpace::materials, .repeatable = true},
+    {.field = Field::add, .word = "add", .shape = Shape::special, .doc = "oils that went into the beaker, with a remark",
+     .repeatable = true},
+    {.field = Field::mark, .word = "mark", .shape = Shape::special, .doc = "a name for what is in the beaker now",
+     .repeatable = true},
+    {.field = Field::after, .word = "after", .shape = Shape::special,
+     .doc = "how it smells so long after it was mixed: `after 24 h \"greener\"`", .dimension = kClock, .repeatable = true},
+};
 constexpr FieldSpec kVariationFields[] = {
     {.field = Field::set, .word = "set", .shape = Shape::special, .doc = "a new amount for an oil that is there",
      .repeatable = true},
@@ -256,6 +267,12 @@ constexpr FieldSpec kVariationFields[] = {
      .repeatable = true},
     kIntent, kRemark,
 };
+constexpr FieldSpec kContainerFields[] = {
+    {.field = Field::brim, .word = "brim", .shape = Shape::quantity, .doc = "what it holds, filled to the brim",
+     .dimension = kVolume},
+    kRemark,
+};
+constexpr FieldSpec kPricesFields[] = {kRemark};
 constexpr FieldSpec kProductFields[] = {
     {.field = Field::blend, .word = "blend", .shape = Shape::special, .doc = "the blend and how much of it",
      .required = true},
@@ -263,8 +280,14 @@ constexpr FieldSpec kProductFields[] = {
      .required = true},
     {.field = Field::in, .word = "in", .shape = Shape::special, .doc = "what the blend goes into"},
     {.field = Field::make, .word = "make", .shape = Shape::whole, .doc = "how many to make", .least = 1, .most = 1e6},
-    {.field = Field::container, .word = "container", .shape = Shape::quantity,
-     .doc = "what the container holds to the brim", .dimension = kVolume},
+    {.field = Field::container, .word = "container", .shape = Shape::special,
+     .doc = "what each is filled into: a `container` by name, or what it holds to the brim"},
+    {.field = Field::packaging, .word = "packaging", .shape = Shape::names,
+     .doc = "what else goes with each: label, box, seal", .refers = NameSpace::containers},
+    {.field = Field::work, .word = "work", .shape = Shape::special,
+     .doc = "time that making takes: for the batch, for each, or both: `45 min, 2 min/each`"},
+    {.field = Field::budget, .word = "budget", .shape = Shape::quantity, .doc = "what one may cost at most",
+     .dimension = kMoney},
     {.field = Field::extra, .word = "extra", .shape = Shape::percent, .doc = "loss in making, added to the batch",
      .least = 0, .most = 1},
     {.field = Field::accept, .word = "accept", .shape = Shape::special,
@@ -291,6 +314,15 @@ constexpr FieldSpec kWorkshopFields[] = {
      .least = 0, .most = 1},
     {.field = Field::labour, .word = "labour", .shape = Shape::quantity, .doc = "cost of an hour's work",
      .dimension = kMoneyPerHour, .least = 0},
+    {.field = Field::overhead, .word = "overhead", .shape = Shape::percent,
+     .doc = "rent, fees and the like, as a share of materials, packaging and labour", .least = 0, .most = 10},
+    {.field = Field::wholesale, .word = "wholesale", .shape = Shape::number,
+     .doc = "times what one costs, for the price to shops", .least = 0.01, .most = 1000},
+    {.field = Field::retail, .word = "retail", .shape = Shape::number,
+     .doc = "times the wholesale price, or times the cost where there is none, for the price to people", .least = 0.01,
+     .most = 1000},
+    {.field = Field::prices_keep, .word = "prices_keep", .shape = Shape::quantity,
+     .doc = "after how long a price counts as old; 12 months if not said", .dimension = kCalendarTime, .least = 0},
     {.field = Field::rules, .word = "rules", .shape = Shape::names, .doc = "rule sets to judge by; all if not said",
      .refers = NameSpace::rule_sets},
     {.field = Field::harms, .word = "harms", .shape = Shape::word,
@@ -328,12 +360,15 @@ constexpr KindSpec kKinds[kKindCount] = {
     {Kind::audience, "audience", NameSpace::audiences, "people, or homes, that a product can be for", kAudienceFields,
      Rows::none, true, false, false},
     {Kind::base, "base", NameSpace::materials, "what a blend goes into", kBaseFields, Rows::base, true, true},
+    {Kind::bench, "bench", NameSpace::benches, "a trial, row by row as it happened", kBenchFields, Rows::bench},
     {Kind::blend, "blend", NameSpace::materials, "a ratio of oils", kBlendFields, Rows::blend},
     {Kind::category, "category", NameSpace::categories, "a product category of limit tables", kCategoryFields,
      Rows::none, true, false, false},
     {Kind::caution, "caution", NameSpace::cautions, "words of care that sheets carry", kCautionFields, Rows::none, true,
      false, false},
     {Kind::cite, "cite", NameSpace::cites, "a source to refer to with `by`", kCiteFields},
+    {Kind::container, "container", NameSpace::containers, "what one is sold in or with: bottle, jar, label, box",
+     kContainerFields},
     {Kind::format, "format", NameSpace::formats, "a product format", kFormatFields, Rows::none, true, true},
     {Kind::group, "group", NameSpace::substances, "substances that one rule sums", kGroupFields, Rows::none, true, false,
      false},
@@ -347,7 +382,9 @@ constexpr KindSpec kKinds[kKindCount] = {
     {Kind::line, "line", NameSpace::products, "one blend in many formats", kLineFields, Rows::line},
     {Kind::lot, "lot", NameSpace::lots, "a bottle with its certificate", kLotFields},
     {Kind::oil, "oil", NameSpace::materials, "an aromatic material", kOilFields, Rows::none, true, true},
+    {Kind::prices, "prices", NameSpace::none, "what a supplier asks, on one day", kPricesFields, Rows::prices},
     {Kind::product, "product", NameSpace::products, "one blend in one format", kProductFields},
+    {Kind::rate, "rate", NameSpace::none, "what one currency is worth in another, on one day", {}, Rows::none, false},
     {Kind::rules, "rules", NameSpace::rule_sets, "a named edition of a rule set", kRulesFields, Rows::none, true, false,
      false},
     {Kind::substance, "substance", NameSpace::substances, "a chemical constituent", kSubstanceFields},
@@ -398,10 +435,12 @@ std::string_view kind_phrase(Kind kind) {
         case Kind::assessed: return "an assessment";
         case Kind::audience: return "an audience";
         case Kind::base: return "a base";
+        case Kind::bench: return "a bench";
         case Kind::blend: return "a blend";
         case Kind::category: return "a category";
         case Kind::caution: return "a caution";
         case Kind::cite: return "a cited source";
+        case Kind::container: return "a container";
         case Kind::format: return "a format";
         case Kind::group: return "a group";
         case Kind::guide: return "a guide";
@@ -412,7 +451,9 @@ std::string_view kind_phrase(Kind kind) {
         case Kind::line: return "a line";
         case Kind::lot: return "a lot";
         case Kind::oil: return "an oil";
+        case Kind::prices: return "a price list";
         case Kind::product: return "a product";
+        case Kind::rate: return "a rate";
         case Kind::rules: return "a rule set";
         case Kind::substance: return "a substance";
         case Kind::unit: return "a unit";
@@ -432,6 +473,7 @@ std::string_view name_space_phrase(NameSpace space) {
         case NameSpace::formats: return "format";
         case NameSpace::products: return "product";
         case NameSpace::lots: return "lot";
+        case NameSpace::containers: return "container";
         case NameSpace::units: return "unit";
         case NameSpace::cites: return "cited source";
         case NameSpace::cautions: return "caution";
@@ -441,6 +483,7 @@ std::string_view name_space_phrase(NameSpace space) {
         case NameSpace::allergens: return "allergen";
         case NameSpace::assessments: return "assessment";
         case NameSpace::harms: return "harm";
+        case NameSpace::benches: return "bench";
         case NameSpace::none: return "name";
     }
     return "";

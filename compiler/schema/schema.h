@@ -14,10 +14,10 @@
 namespace scruple {
 
 enum class Kind : std::uint8_t {
-    allergen, assessed, audience, base, blend, category, caution, cite, format, group, guide, harm, ingredient, let, limit,
-    line, lot, oil, product, rules, substance, unit, use, variation, workshop,
+    allergen, assessed, audience, base, bench, blend, category, caution, cite, container, format, group, guide, harm,
+    ingredient, let, limit, line, lot, oil, prices, product, rate, rules, substance, unit, use, variation, workshop,
 };
-inline constexpr std::size_t kKindCount = 25;
+inline constexpr std::size_t kKindCount = 29;
 
 /// A few kinds, in the order in which they are spoken of. A value: one is made for every name that is read.
 class Kinds {
@@ -50,15 +50,17 @@ enum class NameSpace : std::uint8_t {
     categories, rule_sets, formats,
     products,    // product, line
     lots,        // by the maker's own numbers
+    containers,
     units,       // unit, let
     cites, cautions, audiences, guides,
     limits,      // by subject and rule set
     allergens,   // by name and rule set
     assessments,
     harms,
-    none,        // workshop, use
+    benches,
+    none,        // workshop, use, prices, rate
 };
-inline constexpr std::size_t kNameSpaceCount = 17;
+inline constexpr std::size_t kNameSpaceCount = 19;
 
 /// The form of a field's value.
 enum class Shape : std::uint8_t {
@@ -84,17 +86,18 @@ enum class Shape : std::uint8_t {
 
 /// Fields in all kinds; one enumerator a spelling.
 enum class Field : std::uint8_t {
-    accept, add, address, advice, also, applies, assessor, assumed, at, audience, best_before, blend, botanical, bulk, by,
-    cas, categories, category, certificate, cites_appendix, code, conservation, contact, container, contains, continues,
-    cost_tier, currency, dated, density, diluted, dropper, effect, example, extra, family, fill, fingerprint, flash,
-    format, formats, from, harms, impact, in, in_force, inci, intent, iodine, keeps, label, labour, leave_on, library,
-    load, lots, make, market, markets, melts, members, mixing, moods, note, odour, oils, opened, part, peroxide, phase,
-    phototoxic, placed_until, price, process, publisher, rank, remark, remove, replace, replaces, rinse_off, role, rules,
-    saponification, set, sizes, sold_by, sold_until, source, standing, state, steps, substances, tenacity, text, until,
-    usual_base, warnings, weighs_to, within,
+    accept, add, address, advice, after, also, applies, assessor, assumed, at, audience, best_before, blend, botanical, brim,
+    budget, bulk, by, cas, categories, category, certificate, cites_appendix, code, conservation, contact, container,
+    contains, continues, cost_tier, currency, dated, density, diluted, dropper, effect, example, extra, family, fill,
+    fingerprint, flash, format, formats, from, harms, impact, in, in_force, inci, intent, iodine, keeps, label, labour,
+    leave_on, library, load, lots, make, mark, market, markets, melts, members, mixing, moods, note, odour, oils, on, opened,
+    overhead, packaging, part, peroxide, phase, phototoxic, placed_until, price, prices_keep, process, publisher, rank,
+    remark, remove, replace, replaces, retail, rinse_off, role, rules, saponification, set, sizes, sold_by, sold_until,
+    source, standing, state, steps, strip, substances, tenacity, text, until, usual_base, warnings, weighs_to, wholesale,
+    within, work,
 };
 
-inline constexpr std::size_t kFieldCount = static_cast<std::size_t>(Field::within) + 1;
+inline constexpr std::size_t kFieldCount = static_cast<std::size_t>(Field::work) + 1;
 
 struct FieldSpec {
     Field field;
@@ -111,7 +114,7 @@ struct FieldSpec {
 };
 
 /// What the rows of a block are that start with a number, `rest` or `none`.
-enum class Rows : std::uint8_t { none, assessed, blend, base, limit, line, guide };
+enum class Rows : std::uint8_t { none, assessed, bench, blend, base, limit, line, guide, prices };
 
 struct KindSpec {
     Kind kind;

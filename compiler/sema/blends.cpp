@@ -140,6 +140,7 @@ bool Elaborator::settle_measure(Blend& blend, const BlendDraft& draft, const Dec
         return false;
     }
     const Dim dim = first->amount.dimension.top;
+    blend.counted = dim;
     if (blend.percent) {
         if (!draft.by) {
             const Span at{first->span.file, first->span.begin, first->span.begin};
@@ -164,7 +165,13 @@ bool Elaborator::settle_measure(Blend& blend, const BlendDraft& draft, const Dec
     return true;
 }
 
-bool Elaborator::add_line(Blend& blend, const BlendRow& row, const Rational& amount, LinePlaces& places) {
+bool Elaborator::add_line(Blend& blend, const BlendRow& row, const Rational& amount, std::string_view what) {
+    LinePlaces places;
+    return add_line(blend, row, amount, places, what);
+}
+
+bool Elaborator::add_line(Blend& blend, const BlendRow& row, const Rational& amount, LinePlaces& places,
+                          std::string_view what) {
     const auto put = [&](MaterialId material, const Rational& part) {
         const std::size_t at = places.of(material, blend.lines);
         if (at == blend.lines.size()) {
@@ -199,8 +206,8 @@ bool Elaborator::add_line(Blend& blend, const BlendRow& row, const Rational& amo
             return m == Measure::mass ? "by weight" : m == Measure::drops ? "in drops" : "by volume";
         };
         report(Code::wrong_basis, row.span,
-               fmt::format("`{}` is counted {}, and this blend {}: an accord and its blend count alike", inner.header.name,
-                           word(inner.measure), word(blend.measure)))
+               fmt::format("`{}` is counted {}, and this {} {}: an accord and its {} count alike", inner.header.name,
+                           word(inner.measure), what, word(blend.measure), what))
             .also(inner.header.name_span, fmt::format("counted {}", word(inner.measure)));
         return false;
     }
@@ -316,12 +323,23 @@ BlendId Elaborator::blend(DeclId id) {
     } else {
         DeclId like = kNoDecl;
         Header scratch;
-        start_like(id, scratch, like);
+        Cursor head = after_name(decl);
+        const bool from = head.take_word("from");
+        if (from) {
+            read_blend_from(head, decl, b, draft);
+        } else {
+            start_like(id, scratch, like);
+        }
         draft.rows.reserve(std::min<std::size_t>(tree.rows[decl.row].next - decl.row, kFewLines));
         read_block(
             id, decl.row, kind_spec(Kind::blend),
             [&](const FieldSpec& spec, std::uint32_t row, Cursor& cursor) {
                 if (spec.field == Field::by) {
+                    if (from) {
+                        report(Code::rows_beside_mark, tree.head(tree.rows[row]),
+                               "a blend from a bench counts as the bench does, and says nothing of its own about that");
+                        return;
+                    }
                     draft.by_span = tree.head(tree.rows[row]);
                     const auto word = read_word(cursor, spec);
                     leftover(cursor);
@@ -333,6 +351,13 @@ BlendId Elaborator::blend(DeclId id) {
                 }
             },
             [&](std::uint32_t r) {
+                if (from) {
+                    if (broken_) return;
+                    report(Code::rows_beside_mark, tree.head(tree.rows[r]),
+                           "a blend from a bench has the ratio of its mark, and no rows of its own")
+                        .note("`variation NAME of BLEND { … }` changes it, or the bench goes on to another mark");
+                    return;
+                }
                 for (const Item& item : tree.items_of(tree.rows[r])) {
                     if (too_long(draft.rows.size(), decl)) return;
                     if (auto row = read_blend_row(decl.scope, tree, item, 0)) {
@@ -344,7 +369,7 @@ BlendId Elaborator::blend(DeclId id) {
                            "a row of a blend takes no block");
                 }
             });
-        report_twice(draft);
+        if (!from) report_twice(draft);
     }
     if (!broken_ && !decl.broken) finish_blend(b, draft, decl);
     line_count_ += b.lines.size();

@@ -174,6 +174,14 @@ void Elaborator::declare_row(const CollectionFile& file, std::uint32_t r) {
         workshop_ = added;
         return;
     }
+    if (kind->kind == Kind::prices || kind->kind == Kind::rate) {
+        // Nothing refers to them by name.
+        DeclId added = kNoDecl;
+        decl.name = kind->word;
+        decl.name_span = first;
+        names_.declare(decl, added);
+        return;
+    }
     if (cursor.is_word(word) && cursor.is(AtomKind::word, 1) && !is_reserved(cursor.text(1))) {
         const Span again = cursor.span(cursor.take());
         if (!row.broken) {

@@ -45,6 +45,11 @@ Model Elaborator::run(bool labels) {
                 if (own && b != kNone) model_.own_blends.push_back(b);
                 break;
             }
+            case Kind::bench: {
+                const BenchId b = bench(id);
+                if (own && b != kNone) model_.own_benches.push_back(b);
+                break;
+            }
             case Kind::audience: audience(id); break;
             case Kind::caution: caution(id, true); break;
             case Kind::guide: guide(id, true); break;
@@ -52,10 +57,12 @@ Model Elaborator::run(bool labels) {
             case Kind::unit: unit(id); break;
             case Kind::let: let(id); break;
             case Kind::lot: lot(id); break;
+            case Kind::container: container(id); break;
             default: break;
         }
         if (line_count_ > limits_.run_lines) break;
     }
+    check_pourings();
     for (DeclId id = 0; id < declared && line_count_ <= limits_.run_lines; ++id) {
         const Decl& decl = names_.at(id);
         if (decl.scope != 0) continue;  // products of an import stay behind
@@ -66,6 +73,12 @@ Model Elaborator::run(bool labels) {
         report(Code::run_too_long, Span{},
                fmt::format("the collection's formulas come to more than {} lines, and that is the limit of one run",
                            limits_.run_lines));
+    }
+    for (DeclId id = 0; id < declared; ++id) {
+        const Decl& decl = names_.at(id);
+        if (decl.scope != 0) continue;  // an import's prices stay behind
+        if (decl.kind == Kind::prices) prices(id);
+        if (decl.kind == Kind::rate) rate(id);
     }
     load_people(labels);
     if (labels) load_allergens(false);

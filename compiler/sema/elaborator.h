@@ -106,6 +106,7 @@ private:
     FormatId format(DeclId id);
     BaseId base(DeclId id);
     BlendId blend(DeclId id);
+    BenchId bench(DeclId id);
     SourceId cite(DeclId id);
     LotId lot(DeclId id);
     void limit(DeclId id);
@@ -212,13 +213,51 @@ private:
     bool settle_measure(Blend& blend, const BlendDraft& draft, const Decl& decl);
     void finish_blend(Blend& blend, const BlendDraft& draft, const Decl& decl);
     class LinePlaces;
-    bool add_line(Blend& blend, const BlendRow& row, const Rational& amount, LinePlaces& places);
+    bool add_line(Blend& blend, const BlendRow& row, const Rational& amount, LinePlaces& places,
+                  std::string_view what = "blend");
+    bool add_line(Blend& blend, const BlendRow& row, const Rational& amount, std::string_view what);
     void read_variation(DeclId id, Blend& blend, BlendDraft& draft);
     void apply_action(Field action, std::uint32_t scope, const SyntaxTree& tree, const Item& item, Cursor cursor,
                       const BlendDraft& before, BlendDraft& draft, std::vector<std::pair<DeclId, Span>>& touched);
     bool check_chain(DeclId id);
     bool too_long(std::size_t rows, const Decl& decl);
     DeclId variation_base(const Decl& decl);
+
+    // --- trade_kinds.cpp: containers, prices, rates, and the fields that speak of money and work
+    ContainerId container(DeclId id);
+    void prices(DeclId id);
+    void price_row(const Decl& decl, std::uint32_t row, std::uint32_t list);
+    void rate(DeclId id);
+    std::optional<Money> read_money(Cursor& cursor, std::uint32_t scope, std::string_view what, bool nothing_allowed = false);
+    void read_container(const Decl& decl, Cursor& cursor, Product& product);
+    void read_packaging(const Decl& decl, std::uint32_t row, Cursor first, Product& product);
+    void read_work(const Decl& decl, std::uint32_t row, Cursor first, Product& product);
+    std::optional<Rational> read_factor(Cursor& cursor, std::uint32_t scope, const FieldSpec& spec);
+
+    // --- benches.cpp
+    struct BenchDraft {
+        Span first;                              // the amount that decided the measure
+        std::vector<BlendRow> start;
+        std::vector<std::vector<BlendRow>> rows; // by row of the bench: what it added, as written
+    };
+    struct MarkRead {
+        BenchId bench = kNone;
+        std::string_view mark;
+        std::size_t row = 0;
+        Span span;
+    };
+    std::string take_remark(Cursor& cursor);
+    bool read_bench_amount(Cursor& cursor, std::uint32_t scope, Bench& bench, BenchDraft& draft, BenchRow& row,
+                           std::vector<BlendRow>& rows);
+    bool read_strip(Cursor& cursor, std::uint32_t scope, BenchRow& row);
+    std::string_view read_mark(Cursor& cursor);
+    std::optional<MarkRead> read_from(Cursor& cursor, const Decl& decl);
+    std::vector<BlendRow> poured(BenchId id, std::size_t rows) const;
+    std::optional<Rational> read_taking(Cursor& cursor, std::uint32_t scope, const Bench& from, const Beaker& beaker,
+                                        BenchStart& start);
+    void read_bench_head(const Decl& decl, Bench& out, BenchDraft& draft);
+    void read_blend_from(Cursor& head, const Decl& decl, Blend& blend, BlendDraft& draft);
+    void check_pourings();
 
     // --- waivers.cpp
     void read_accept(Cursor& cursor, std::uint32_t scope, Product& product);
@@ -271,6 +310,7 @@ private:
     std::unordered_map<MaterialId, Material> neat_;      // dilutions as they were before they were dissolved
     std::unordered_map<MaterialId, std::vector<MaterialId>> strengths_;  // of a dilution: those that it is like, of all above it
     std::unordered_map<BlendId, BlendDraft> drafts_;     // of the blends that a variation starts from
+    std::unordered_map<BenchId, BenchDraft> bench_drafts_;
     std::unordered_set<std::string_view> varied_;        // their names, as the heads of variations have them
     std::vector<Span> broken_rows_;                  // heads that could not be read as declarations
     std::vector<std::string> limit_subjects_done_;

@@ -75,6 +75,14 @@ void Elaborator::read_block(DeclId id, std::uint32_t block_row, const KindSpec& 
                                    kind.rows == Rows::none ? "" : " or an amount", sources_.text(first)));
                 continue;
             }
+            static constexpr std::string_view kTakesOut[] = {"remove", "replace", "set", "subtract", "take", "undo"};
+            if (kind.kind == Kind::bench && std::find(std::begin(kTakesOut), std::end(kTakesOut), text) != std::end(kTakesOut)) {
+                report(Code::log_only_adds, first,
+                       fmt::format("`{}` is no row of a bench: what is in the beaker can't come out, so a log only adds", text))
+                    .note("raise all the others instead, or start a beaker from an earlier mark: "
+                          "`bench NAME from THIS at MARK { … }`");
+                continue;
+            }
             std::vector<std::string> fields;
             for (const auto& f : kind.fields) fields.emplace_back(f.word);
             // A row that begins with a material's name has lost its amount, not its field.

@@ -228,14 +228,10 @@ void Elaborator::product_field(DeclId id, const FieldSpec& spec, std::uint32_t r
                 parts.product.units_stated = true;
             }
             return;
-        case Field::container:
-            if (const auto q = read_quantity(cursor, decl.scope, kVolume, "what a container holds to the brim")) {
-                leftover(cursor);
-                if (!check_positive(*q, "a container")) return;
-                parts.product.brim_ml = q->typical;
-                parts.product.brim_span = q->span;
-            }
-            return;
+        case Field::container: read_container(decl, cursor, parts.product); return;
+        case Field::packaging: read_packaging(decl, row, cursor, parts.product); return;
+        case Field::work: read_work(decl, row, cursor, parts.product); return;
+        case Field::budget: parts.product.budget = read_money(cursor, decl.scope, "`budget`"); return;
         case Field::extra:
             if (const auto p = read_percent(cursor, decl.scope, spec)) {
                 parts.product.extra = *p;

@@ -84,8 +84,26 @@ void Elaborator::workshop(DeclId id) {
                     break;
                 case Field::extra: w.extra = read_percent(cursor, decl.scope, spec); break;
                 case Field::labour:
-                    read_quantity(cursor, decl.scope, spec.dimension, "`labour`");
-                    leftover(cursor);
+                    if (const auto q = read_quantity(cursor, decl.scope, spec.dimension, "`labour`")) {
+                        leftover(cursor);
+                        if (!check_positive(*q, "`labour`")) break;
+                        model_.texts.push_back(q->currency);
+                        w.labour = Money{q->typical, model_.texts.back(), q->span};
+                    }
+                    break;
+                case Field::overhead: w.overhead = read_percent(cursor, decl.scope, spec); break;
+                case Field::wholesale: w.wholesale = read_factor(cursor, decl.scope, spec); break;
+                case Field::retail: w.retail = read_factor(cursor, decl.scope, spec); break;
+                case Field::prices_keep:
+                    if (const auto q = read_quantity(cursor, decl.scope, spec.dimension, "`prices_keep`")) {
+                        leftover(cursor);
+                        if (!check_positive(*q, "`prices_keep`")) break;
+                        if (!q->typical.is_whole() || q->typical > Rational(1200)) {
+                            report(Code::out_of_range, q->span, "prices keep for whole months, 1200 at most");
+                            break;
+                        }
+                        w.prices_keep = q->typical;
+                    }
                     break;
                 case Field::rules:
                     for (const auto& [rules, span] : read_names(tree, row, cursor, decl.scope, NameSpace::rule_sets,

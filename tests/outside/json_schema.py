@@ -1,4 +1,4 @@
-"""The documents (formula, library, doubts) against their published schemas, by two validators that have nothing to do
+"""The documents (formula, library, doubts, advice) against their published schemas, by two validators that have nothing to do
 with this project: python3-jsonschema (Debian) and ajv (npm), both for JSON Schema 2020-12. A stricter copy of the schema, in which no
 object may hold a key that it does not describe, shows that every key written is described. Spoilt documents must fail.
 """
@@ -89,6 +89,20 @@ def spoilt_doubts(document):
     yield changed("a negative count", lambda d: d["counts"].update(limit=-1))
 
 
+def spoilt_advice(document):
+    def changed(what, change):
+        copied = copy.deepcopy(document)
+        change(copied)
+        return what, copied
+
+    yield changed("a verdict of approval", lambda d: d["products"][0]["in_parts"].update(verdict="safe"))
+    yield changed("a suggestion that fails", lambda d: d["products"][0]["in_parts"].update(verdict="fails"))
+    yield changed("a part of a part", lambda d: d["products"][0]["in_parts"]["lines"][0].update(parts=0.5))
+    yield changed("a share over the whole", lambda d: d["products"][0]["lines"][0].update(share_ww=1.5))
+    yield changed("no word on what is not known", lambda d: d["products"][0].pop("not_known"))
+    yield changed("no variation", lambda d: d["products"][0]["in_parts"].pop("variation"))
+
+
 def validate(tally, name, documents, bad, folder):
     """`documents` must pass by both validators, also where no object may hold more than is described; `bad` must not."""
     with open(schema_path(name), encoding="utf-8") as file:
@@ -154,6 +168,15 @@ def main():
         validate(tally, "library", {"library": library}, list(spoilt_library(library)), folder)
         doubts = json.loads(program.run("library", "--doubts", "--to", "json").out)
         validate(tally, "doubts", {"doubts": doubts}, list(spoilt_doubts(doubts)), folder)
+        advice = {}
+        asked = os.path.join(program.ROOT, "tests", "outputs", "advice")
+        for name, more in (("jetty", []), ("jetty_oil", ["--typical"]), ("jetty_oil", ["--load", "9"]), ("jetty_neat", []),
+                           ("jetty_for_little_ones", []), ("capstan_oil", []), ("long_pier", ["--format", "body_oil"])):
+            title = " ".join([name, *more])
+            advice[title] = json.loads(program.run("advise", name, asked, "--to", "json", *more).out)
+        tally.check({p["state"] for d in advice.values() for p in d["products"]} >=
+                    {"nothing_to_mend", "found", "impossible", "undiluted"}, "advice in every state but one")
+        validate(tally, "advice", advice, list(spoilt_advice(advice["jetty_oil --load 9"])), folder)
     return tally.close()
 
 

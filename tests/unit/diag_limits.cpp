@@ -46,6 +46,26 @@ TEST_CASE("a formula of as many lines as the limit is good, and one more is too 
     CHECK(has(compile_text("a.scruple", blend("six", 6), limits)->diagnostics, Code::formula_too_long));
 }
 
+TEST_CASE("a bench of as many rows and figures as the limits is good, and one more is too long", "[diag][limits][bench]") {
+    const auto bench = [](std::size_t rows) {
+        std::string text = "bench b {\n    add 1 drop vetiver, 1 drop ho_wood\n";
+        for (std::size_t i = 1; i < rows; ++i) text += "    add 1 drop vetiver\n";
+        return text + "}\n";
+    };
+    ResourceLimits limits;
+    limits.bench_rows = 5;
+    CHECK_FALSE(has(compile_text("a.scruple", bench(5), limits)->diagnostics, Code::bench_too_long));
+    CHECK(has(compile_text("a.scruple", bench(6), limits)->diagnostics, Code::bench_too_long));
+    limits.bench_rows = 100;
+    limits.bench_figures = 12;  // two oils in the beaker after each of six rows
+    CHECK_FALSE(has(compile_text("a.scruple", bench(6), limits)->diagnostics, Code::bench_too_long));
+    CHECK(has(compile_text("a.scruple", bench(7), limits)->diagnostics, Code::bench_too_long));
+    limits.bench_figures = 200000;
+    limits.formula_lines = 7;  // oils in all rows
+    CHECK_FALSE(has(compile_text("a.scruple", bench(6), limits)->diagnostics, Code::bench_too_long));
+    CHECK(has(compile_text("a.scruple", bench(7), limits)->diagnostics, Code::bench_too_long));
+}
+
 TEST_CASE("a run of as many lines as the limit is good, and one more is too long", "[diag][limits]") {
     ResourceLimits limits;
     limits.run_lines = 6;

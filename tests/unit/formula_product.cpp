@@ -8,11 +8,11 @@ using namespace scruple::test;
 
 namespace {
 
-struct Bench : ModelBuilder {
+struct Worktop : ModelBuilder {
     MaterialId scent, jojoba, salt, cocoa;
     BlendId mix;
     FormatId scrub;
-    Bench() {
+    Worktop() {
         scent = oil("scent", 0.9);
         jojoba = carrier("jojoba", 0.868, "wax");
         model.materials[jojoba].state = "liquid";
@@ -33,11 +33,11 @@ struct Bench : ModelBuilder {
 
 TEST_CASE("rows of the total are absolute, rows of the base shrink, the rest takes what is left",
           "[formula]") {
-    Bench b;
+    Worktop b;
     const auto p =
-        b.product(b.mix, b.scrub, "200", kMass, Bench::load("4"),
-                  Bench::phase({Bench::share(b.salt, "50"), Bench::share(b.cocoa, "10", Of::total),
-                                Bench::rest(b.jojoba)}));
+        b.product(b.mix, b.scrub, "200", kMass, Worktop::load("4"),
+                  Worktop::phase({Worktop::share(b.salt, "50"), Worktop::share(b.cocoa, "10", Of::total),
+                                Worktop::rest(b.jojoba)}));
     const auto f = b.formula(p);
     REQUIRE(f.complete);
     CHECK(b.line(f, b.salt).fraction == Approx(0.48).epsilon(1e-13));
@@ -49,17 +49,17 @@ TEST_CASE("rows of the total are absolute, rows of the base shrink, the rest tak
 }
 
 TEST_CASE("a base inside a base fills its own row", "[formula]") {
-    Bench b;
+    Worktop b;
     Base inner;
     inner.header.name = "inner";
-    inner.phases = Bench::phase(
-        {Bench::share(b.cocoa, "20"), Bench::share(b.salt, "5", Of::total), Bench::rest(b.jojoba)});
+    inner.phases = Worktop::phase(
+        {Worktop::share(b.cocoa, "20"), Worktop::share(b.salt, "5", Of::total), Worktop::rest(b.jojoba)});
     b.model.bases.push_back(inner);
     BaseRow whole;
     whole.base = 0;
     whole.fraction = percent("50");
-    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kMass, Bench::load("10"),
-                                       Bench::phase({whole, Bench::rest(b.salt)})));
+    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kMass, Worktop::load("10"),
+                                       Worktop::phase({whole, Worktop::rest(b.salt)})));
     REQUIRE(f.complete);
     // The inner base fills 45; its cocoa 9, its salt 5 of the total, its jojoba 31. Salt: 5 + 45 in
     // one line.
@@ -70,30 +70,30 @@ TEST_CASE("a base inside a base fills its own row", "[formula]") {
 }
 
 TEST_CASE("the blend goes into its phase, lines stand by phase", "[formula]") {
-    Bench b;
+    Worktop b;
     std::vector<BasePhase> base(2);
     base[0].name = "oil";
-    base[0].rows = {Bench::rest(b.jojoba)};
+    base[0].rows = {Worktop::rest(b.jojoba)};
     base[0].blend_here = true;
     base[1].name = "dry";
-    base[1].rows = {Bench::share(b.salt, "68")};
-    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kMass, Bench::load("1"), base));
+    base[1].rows = {Worktop::share(b.salt, "68")};
+    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kMass, Worktop::load("1"), base));
     REQUIRE(f.lines.size() == 3);
     CHECK(f.lines[0].material == b.jojoba);
     CHECK(f.lines[1].role == LineRole::blend);
     CHECK(f.lines[2].phase == 1);
     base[0].blend_here = false;
-    const auto last = b.formula(b.product(b.mix, b.scrub, "100", kMass, Bench::load("1"), base));
+    const auto last = b.formula(b.product(b.mix, b.scrub, "100", kMass, Worktop::load("1"), base));
     CHECK(last.lines[2].role == LineRole::blend);
     CHECK(last.phases[1].blend_here);
 }
 
 TEST_CASE("a content by volume needs every density, and says once which is missing", "[formula]") {
-    Bench b;
+    Worktop b;
     Bag bag;
     const auto f =
-        b.formula(b.product(b.mix, b.scrub, "100", kVolume, Bench::load("1"),
-                            Bench::phase({Bench::share(b.salt, "50"), Bench::rest(b.jojoba)})),
+        b.formula(b.product(b.mix, b.scrub, "100", kVolume, Worktop::load("1"),
+                            Worktop::phase({Worktop::share(b.salt, "50"), Worktop::rest(b.jojoba)})),
                   &bag);
     CHECK_FALSE(f.complete);
     CHECK(count_of(bag, Code::no_density) == 1);
@@ -101,9 +101,9 @@ TEST_CASE("a content by volume needs every density, and says once which is missi
 }
 
 TEST_CASE("content by volume is weighed through the mixture's density", "[formula]") {
-    Bench b;
-    const auto f = b.formula(b.product(b.mix, b.scrub, "10", kVolume, Bench::load("20"),
-                                       Bench::phase({Bench::rest(b.jojoba)})));
+    Worktop b;
+    const auto f = b.formula(b.product(b.mix, b.scrub, "10", kVolume, Worktop::load("20"),
+                                       Worktop::phase({Worktop::rest(b.jojoba)})));
     REQUIRE(f.complete);
     CHECK(f.unit_mass_g == Approx(10 / (0.2 / 0.9 + 0.8 / 0.868)).epsilon(1e-13));
     bool said = false;
@@ -112,9 +112,9 @@ TEST_CASE("content by volume is weighed through the mixture's density", "[formul
 }
 
 TEST_CASE("a batch is units times content and the loss in making", "[formula]") {
-    Bench b;
-    const auto id = b.product(b.mix, b.scrub, "95", kMass, Bench::load("2"),
-                              Bench::phase({Bench::rest(b.jojoba)}));
+    Worktop b;
+    const auto id = b.product(b.mix, b.scrub, "95", kMass, Worktop::load("2"),
+                              Worktop::phase({Worktop::rest(b.jojoba)}));
     b.model.products[id].units = 40;
     b.model.products[id].extra = percent("2");
     CHECK(b.formula(id).batch_mass_g == Approx(3876).epsilon(1e-13));
@@ -124,10 +124,10 @@ TEST_CASE("a batch is units times content and the loss in making", "[formula]") 
 }
 
 TEST_CASE("each line goes on the finest scale that takes it", "[formula][weigh]") {
-    Bench b;
+    Worktop b;
     b.model.workshop.scales = {{number("0.01"), number("200")}, {number("1"), number("5000")}};
-    const auto id = b.product(b.mix, b.scrub, "100.4", kMass, Bench::load("2"),
-                              Bench::phase({Bench::rest(b.jojoba)}));
+    const auto id = b.product(b.mix, b.scrub, "100.4", kMass, Worktop::load("2"),
+                              Worktop::phase({Worktop::rest(b.jojoba)}));
     CHECK(b.line(b.formula(id), b.jojoba).division_g == 0.01);
     b.model.products[id].units = 3;  // 295.176 g of jojoba, 6.024 g of scent
     auto f = b.formula(id);
@@ -148,9 +148,9 @@ TEST_CASE("each line goes on the finest scale that takes it", "[formula][weigh]"
 }
 
 TEST_CASE("without a scale, one is assumed and said", "[formula][weigh]") {
-    Bench b;
-    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kMass, Bench::load("2"),
-                                       Bench::phase({Bench::rest(b.jojoba)})));
+    Worktop b;
+    const auto f = b.formula(b.product(b.mix, b.scrub, "100", kMass, Worktop::load("2"),
+                                       Worktop::phase({Worktop::rest(b.jojoba)})));
     CHECK(f.scale_assumed);
     CHECK(f.scale_division_g == 0.01);
     bool said = false;
@@ -160,14 +160,14 @@ TEST_CASE("without a scale, one is assumed and said", "[formula][weigh]") {
 }
 
 TEST_CASE("light lines are told once, with the smallest premix", "[formula][weigh]") {
-    Bench b;
+    Worktop b;
     const auto dear = b.oil("dear", 0.96), mild = b.oil("mild", 0.9);
     const auto mix = b.blend(Measure::mass, {{dear, "3"}, {mild, "97"}});
     Bag bag;
     // 100 g at 2 %: 0.06 g of the dear oil, 6 divisions of 0.01 g. 1 in 3 gives 0.24 g, 1 in 2 only
     // 0.18 g.
-    const auto f = b.formula(b.product(mix, b.scrub, "100", kMass, Bench::load("2"),
-                                       Bench::phase({Bench::rest(b.jojoba)})),
+    const auto f = b.formula(b.product(mix, b.scrub, "100", kMass, Worktop::load("2"),
+                                       Worktop::phase({Worktop::rest(b.jojoba)})),
                              &bag);
     REQUIRE(f.premixes.size() == 1);
     CHECK(b.line(f, dear).too_light);
@@ -186,23 +186,23 @@ TEST_CASE("light lines are told once, with the smallest premix", "[formula][weig
 }
 
 TEST_CASE("twenty divisions exactly are enough", "[formula][weigh]") {
-    Bench b;
+    Worktop b;
     Bag bag;
-    const auto f = b.formula(b.product(b.mix, b.scrub, "10", kMass, Bench::load("2"),
-                                       Bench::phase({Bench::rest(b.jojoba)})),
+    const auto f = b.formula(b.product(b.mix, b.scrub, "10", kMass, Worktop::load("2"),
+                                       Worktop::phase({Worktop::rest(b.jojoba)})),
                              &bag);
     CHECK_FALSE(b.line(f, b.scent).too_light);
     CHECK(bag.empty());
 }
 
 TEST_CASE("a stated load outside the usual is remarked, the format's own is assumed", "[formula]") {
-    Bench b;
+    Worktop b;
     auto& format = b.model.formats[b.scrub];
     format.load_low = percent("0.5");
     format.load_high = percent("2");
     const auto make = [&](const char* load, Bag& bag) {
-        const auto id = b.product(b.mix, b.scrub, "1000", kMass, Bench::load(load),
-                                  Bench::phase({Bench::rest(b.jojoba)}));
+        const auto id = b.product(b.mix, b.scrub, "1000", kMass, Worktop::load(load),
+                                  Worktop::phase({Worktop::rest(b.jojoba)}));
         return b.formula(id, &bag);
     };
     Bag at_the_edge, over, under;
@@ -220,11 +220,11 @@ TEST_CASE("a stated load outside the usual is remarked, the format's own is assu
     b.formula(b.product(b.mix, b.scrub, "1000", kMass, neat, {}), &bare);
     CHECK(bare.empty());  // whether it may be neat is for safety to say
 
-    auto load = Bench::load("3");
+    auto load = Worktop::load("3");
     load.from_format = true;
     Bag bag;
     const auto f = b.formula(
-        b.product(b.mix, b.scrub, "1000", kMass, load, Bench::phase({Bench::rest(b.jojoba)})),
+        b.product(b.mix, b.scrub, "1000", kMass, load, Worktop::phase({Worktop::rest(b.jojoba)})),
         &bag);
     CHECK(bag.empty());
     bool said = false;
@@ -234,9 +234,9 @@ TEST_CASE("a stated load outside the usual is remarked, the format's own is assu
 }
 
 TEST_CASE("more than the container holds", "[formula]") {
-    Bench b;
-    const auto id = b.product(b.mix, b.scrub, "10", kVolume, Bench::load("10"),
-                              Bench::phase({Bench::rest(b.jojoba)}));
+    Worktop b;
+    const auto id = b.product(b.mix, b.scrub, "10", kVolume, Worktop::load("10"),
+                              Worktop::phase({Worktop::rest(b.jojoba)}));
     b.model.products[id].brim_ml = number("10");
     Bag fits, bag;
     b.formula(id, &fits);
