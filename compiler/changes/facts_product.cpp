@@ -4,6 +4,7 @@
 
 #include "changes/fact_maker.h"
 #include "changes/state.h"
+#include "emit/words.h"
 
 namespace scruple::changes {
 namespace {
@@ -18,6 +19,21 @@ std::string joined(const ProductJson& j, std::initializer_list<const char*> keys
         out += ProductMaker::text(j, key);
     }
     return out;
+}
+
+/// The batch's weight is filled in where a step says `<batch>`: of another batch the step is still the same.
+void add_steps(ProductMaker& maker, const ProductJson& product, const ProductJson& batch) {
+    std::vector<std::string> steps = ProductMaker::texts(ProductMaker::at(product, "steps"));
+    const ProductJson& mass = ProductMaker::at(batch, "mass_g");
+    const std::string weight = mass.is_number() ? emit::amount_text(mass.get<double>()) + " g" : "the batch";
+    for (std::string& step : steps) {
+        for (std::size_t at = step.find(weight); at != std::string::npos; at = step.find(weight, at + 1)) {
+            const bool within = at > 0 && (step[at - 1] == '.' || (step[at - 1] >= '0' && step[at - 1] <= '9'));
+            if (!within) step.replace(at, weight.size(), "<batch>");
+        }
+    }
+    Fact& fact = maker.add(What::steps, "", ProductJson(), {});
+    fact.fields.push_back({"steps", std::move(steps), false});
 }
 
 void add_making(ProductMaker& maker, const ProductJson& product) {
@@ -53,9 +69,7 @@ void add_making(ProductMaker& maker, const ProductJson& product) {
     }
     const ProductJson& plan = ProductMaker::at(product, "drop_plan");
     if (plan.is_object()) maker.add(What::drop_plan, "", plan, {"total", "multiple", "worst_error_percent", "smallest_fit"});
-    const bool written = ProductMaker::at(product, "steps_written").is_array();
-    Fact& steps = maker.add(What::steps, "", product, {written ? "steps_written" : "steps"});
-    steps.fields[0].name = "steps";
+    add_steps(maker, product, batch);
 }
 
 void add_safety(ProductMaker& maker, const ProductJson& safety) {
@@ -125,6 +139,18 @@ void add_label(ProductMaker& maker, const ProductJson& label) {
     }
 }
 
+/// Of what is not wholly priced the sum is a part, and no cost.
+void add_cost(ProductMaker& maker, const ProductJson& cost) {
+    if (!cost.is_object()) return;
+    const ProductJson& each = ProductMaker::at(cost, "each");
+    Fact& fact = maker.add(What::cost, "", cost, {"currency"});
+    const bool complete = ProductMaker::at(cost, "complete") == true;
+    fact.fields.push_back({"per_unit", complete ? ProductMaker::scalar(ProductMaker::at(each, "cost")) : Scalar(), false});
+    for (const char* key : {"wholesale", "retail", "budget", "over_budget"}) {
+        fact.fields.push_back({key, ProductMaker::scalar(ProductMaker::at(each, key)), false});
+    }
+}
+
 void add_taken_on(ProductMaker& maker, const ProductJson& product) {
     for (const ProductJson& waiver : ProductMaker::items(product, "accepted")) {
         maker.add(What::waiver, joined(waiver, {"code", "subject", "rules"}), waiver,
@@ -160,6 +186,7 @@ std::vector<Fact> facts_of_product(std::string_view text) {
     for (const ProductJson& plant : ProductMaker::items(product, "conservation")) {
         maker.add(What::conservation, ProductMaker::text(plant, "material"), plant, {"text", "cites_appendix", "source"});
     }
+    add_cost(maker, ProductMaker::at(product, "cost"));
     add_taken_on(maker, product);
     add_assumptions(out, assumptions_of(product));
     put_in_order(out);

@@ -94,7 +94,9 @@ bool cost_over(const UnitChange& u, double percent) {
         const auto b = c.fresh ? c.fresh->number("per_unit") : std::nullopt;
         const bool other_money = c.fresh && c.fresh->text("currency") != c.old->text("currency");
         if (a && (!b || other_money)) return true;  // no longer known is not the same as no dearer
-        if (a && b && *b > *a * (1 + percent / 100) && !same_figure(*b, *a * (1 + percent / 100))) return true;
+        const double most = a.value_or(0) * (1 + percent / 100);
+        const double now = b.value_or(0);
+        if (a && now > most && !same_figure(now, most)) return true;
     }
     return false;
 }
