@@ -80,7 +80,8 @@ std::vector<Fact> facts_of_blend(std::string_view text) {
     maker.add(What::title, "", blend, {"name"});
     maker.add(What::doc, "", blend, {"doc"});
     maker.add(What::variation_of, "", blend, {"variation_of"});
-    maker.add(What::measure, "", blend, {"measure"});
+    Fact& measure = maker.add(What::measure, "", blend, {"measure"});
+    Maker::carry(measure, blend, {"in_percent"});
     Fact& complete = maker.add(What::complete, "", blend, {"complete"});
     complete.fields.push_back({"readable", Maker::at(blend, "fingerprint").is_string(), false});
     Maker::carry(complete, blend, {"fingerprint"});
@@ -95,7 +96,11 @@ std::vector<Fact> facts_of_blend(std::string_view text) {
     add_leader(out, balance);
     for (const Json& oil : Maker::items(balance, "oils")) maker.add(What::impact, Maker::text(oil, "material"), oil, {"impact"});
     const Json& raise = Maker::at(balance, "raise");
-    if (raise.is_object()) maker.add(What::raise, "", raise, {"leader", "material", "drops", "beaker_drops"});
+    if (raise.is_object()) {
+        // Which of several that do it with as many drops can hang on the order of the rows.
+        Fact& fact = maker.add(What::raise, "", raise, {"leader", "drops", "beaker_drops"});
+        Maker::carry(fact, raise, {"material"});
+    }
     for (const Json& mask : Maker::items(balance, "masks")) {
         const auto subject = Maker::text(mask, "strong") + ":" + Maker::text(mask, "weak");
         maker.add(What::mask, subject, mask, {"strong", "weak", "times"});

@@ -38,12 +38,13 @@ void add_steps(ProductMaker& maker, const ProductJson& product, const ProductJso
 
 void add_making(ProductMaker& maker, const ProductJson& product) {
     Fact& load = maker.add(What::load, "", ProductMaker::at(product, "load"),
-                           {"kind", "value_percent", "basis", "of", "ww_percent", "vv_percent", "drops_per_unit"});
-    ProductMaker::carry(load, ProductMaker::at(product, "load"), {"text"});
+                           {"kind", "value_percent", "basis", "of", "ww_percent"});
+    // What follows from the oils' densities and droppers is seen at the lines.
+    ProductMaker::carry(load, ProductMaker::at(product, "load"), {"vv_percent", "drops_per_unit", "text"});
     maker.add(What::content, "", ProductMaker::at(product, "content"), {"mass_g", "volume_ml"});
     const ProductJson& batch = ProductMaker::at(product, "batch");
-    Fact& made = maker.add(What::batch, "", batch, {"mass_g", "volume_ml", "extra_percent", "scale_division_g"});
-    ProductMaker::carry(made, batch, {"weigh_g"});
+    Fact& made = maker.add(What::batch, "", batch, {"mass_g", "extra_percent", "scale_division_g"});
+    ProductMaker::carry(made, batch, {"volume_ml", "weigh_g"});
     std::vector<std::string> phases;
     for (const ProductJson& phase : ProductMaker::items(product, "phases")) {
         std::string text = ProductMaker::text(phase, "name");

@@ -18,6 +18,13 @@ std::string measure_of(const std::vector<Fact>& facts) {
     return {};
 }
 
+bool in_percent(const std::vector<Fact>& facts) {
+    for (const Fact& f : facts) {
+        if (f.what == What::measure) return f.flag("in_percent");
+    }
+    return false;
+}
+
 /// Amounts as written; empty where one can't be read.
 Amounts amounts_of(const std::vector<Fact>& facts) {
     Amounts out;
@@ -69,7 +76,8 @@ void judge_parts(UnitChange& unit) {
     Amounts after = amounts_of(unit.new_facts);
     const bool comparable = measure_of(unit.old_facts) == measure_of(unit.new_facts);
     bool scaled = false;
-    if (comparable) {
+    // Percentages are read against the whole, whatever the other oils do.
+    if (comparable && !(in_percent(unit.old_facts) && in_percent(unit.new_facts))) {
         if (const auto times = common_scale(before, after)) {
             if (!(*times == Rational(1))) {
                 for (auto& [oil, amount] : after) amount = amount / *times;

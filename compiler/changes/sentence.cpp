@@ -71,8 +71,11 @@ std::string ceiling_text(const Fact& f) {
     return out;
 }
 
-std::string part_text(const Fact& f, const std::string& parts) {
+std::string part_text(const std::vector<Fact>& facts, const Fact& f, const std::string& parts) {
     std::string out = parts + (parts == "1" ? " part" : " parts");
+    for (const Fact& measure : facts) {
+        if (measure.what == What::measure && measure.flag("in_percent")) out = parts + " %";
+    }
     out += ", " + percent(f.number("share_vv_percent")) + " v/v, " + percent(f.number("share_ww_percent")) + " w/w";
     return out;
 }
@@ -153,7 +156,7 @@ std::string fact_text(const UnitChange& unit, const Change& c, const Fact& f, bo
         case What::allergen_under: return percent(f.number("share_percent")) + ", not named";
         case What::content: return content_text(f);
         case What::cost: return cost_text(f);
-        case What::part: return part_text(f, fresh ? c.new_parts : c.old_parts);
+        case What::part: return part_text(fresh ? unit.new_facts : unit.old_facts, f, fresh ? c.new_parts : c.old_parts);
         case What::leader: return plain_name(f.text("material")) + ", " + percent(f.number("odour_percent")) + " of the odour";
         case What::notes:
         case What::odour: return notes_text(f);
@@ -165,7 +168,7 @@ std::string fact_text(const UnitChange& unit, const Change& c, const Fact& f, bo
                    percent(f.number("extra_percent"));
         case What::line: return line_text(f);
         case What::warning: return "\"" + f.text("text") + "\"";
-        default: (void)unit; return all_text(f);
+        default: return all_text(f);
     }
 }
 
@@ -244,8 +247,11 @@ std::string rise_of(const Change& c) {
     if (!a || !b || c.old->text("currency") != c.fresh->text("currency")) {
         return "cost of one: " + (c.old ? cost_text(*c.old) : "none") + " -> " + (c.fresh ? cost_text(*c.fresh) : "not known");
     }
+    // The difference of the two that stand beside it, both to the cent.
+    const auto cents = [](double money) { return std::round(money * 100) / 100; };
     const double was = a.value_or(0), now = b.value_or(0);
-    const double by = std::abs(now - was);
+    double by = std::abs(cents(now) - cents(was));
+    if (by < 0.01) by = std::abs(now - was);
     return "costs " + format_fixed(by, by < 0.01 ? 4 : 2) + " " + c.fresh->text("currency") + (now > was ? " more" : " less") +
            " each (" + cost_text(*c.old) + " -> " + cost_text(*c.fresh) + ")";
 }
