@@ -42,8 +42,8 @@ std::string about() {
 
 constexpr const char* kAfter =
     "Exit status: 0 nothing wrong, 1 errors in recipes, 2 wrong use, 3 a file that can't be\n"
-    "read or written, or is too large, 10 `format --check` would change something, 70 a\n"
-    "fault of scruple itself.\n"
+    "read or written, or is too large, 10 `format --check` or `diff --exit-code` found something,\n"
+    "11 a `--fail-on` of `diff` was met, 70 a fault of scruple itself.\n"
     "\n"
     "Scruple supports, and does not replace, a qualified safety assessor, the local rules and\n"
     "the supplier's own documents.";
@@ -125,6 +125,23 @@ int run(int argc, char** argv) {
     advise_cmd->add_option("--to", advise.to, "for machines: json")->check(CLI::IsMember({"json"}))->type_name("FORM");
     add_common(advise_cmd, advise.common, false);
 
+    DiffOptions diff;
+    auto* diff_cmd = app.add_subcommand("diff", "what differs in meaning between two versions: oils, limits, labels, cost, smell");
+    diff_cmd->add_option("OLD", diff.old_side, "a folder, a recipe, or a document that `build --to json` wrote")->required();
+    diff_cmd->add_option("NEW", diff.new_side, "the same, as it is to be")->required();
+    diff_cmd->add_option("--only", diff.only, "just these blends, products or lines")->type_name("NAME");
+    diff_cmd->add_option("--to", diff.to, "what to make: terminal, markdown (a comment on a change), json or html")
+        ->check(CLI::IsMember({"terminal", "markdown", "json", "html"}))
+        ->type_name("FORM");
+    diff_cmd->add_flag("--exit-code", diff.exit_code, "exit status 10 where anything differs in meaning");
+    diff_cmd->add_option("--fail-on", diff.fail_on,
+                         "exit status 11 where something could hurt more or is known less (safety), where the\n"
+                         "label must change (label), where one costs over 5 % more (cost:5%), or where anything\n"
+                         "differs (any); a NEW side with errors is such a case always; may be given again")
+        ->type_name("WHAT");
+    diff_cmd->add_option("--on", diff.on, "the date for which recipes are judged, as 2026-05-02; none if not given")->type_name("DATE");
+    add_common(diff_cmd, diff.common, false);
+
     ExplainOptions explain;
     auto* explain_cmd = app.add_subcommand("explain", "the long answer to a finding's code, a field or a kind");
     explain_cmd->add_option("WORD", explain.word, "for example over_limit, density or blend; none lists all");
@@ -179,6 +196,7 @@ int run(int argc, char** argv) {
     if (build_cmd->parsed()) return date_good(build.on) ? run_build(*files, build) : kWrongUse;
     if (bench_cmd->parsed()) return date_good(bench.on) ? run_bench(*files, bench) : kWrongUse;
     if (advise_cmd->parsed()) return date_good(advise.on) ? run_advise(*files, advise) : kWrongUse;
+    if (diff_cmd->parsed()) return date_good(diff.on) ? run_diff(*files, diff) : kWrongUse;
     if (explain_cmd->parsed()) return run_explain(explain);
     if (library_cmd->parsed()) return run_library(*files, library);
     if (format_cmd->parsed()) return run_format(*files, format);

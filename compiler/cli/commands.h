@@ -58,6 +58,17 @@ struct AdviseOptions {
 };
 int run_advise(FileSystem& files, const AdviseOptions& options);
 
+struct DiffOptions {
+    CommonOptions common;
+    std::string old_side, new_side;    // a folder, a recipe, or a saved document (.json)
+    std::vector<std::string> only;
+    std::string to = "terminal";       // terminal, markdown, json, html
+    bool exit_code = false;
+    std::vector<std::string> fail_on;
+    std::string on;
+};
+int run_diff(FileSystem& files, const DiffOptions& options);
+
 struct ExplainOptions {
     CommonOptions common;
     std::string word;

@@ -103,6 +103,20 @@ def spoilt_advice(document):
     yield changed("no variation", lambda d: d["products"][0]["in_parts"].pop("variation"))
 
 
+def spoilt_changes(document):
+    def changed(what, change):
+        copied = copy.deepcopy(document)
+        change(copied)
+        return what, copied
+
+    yield changed("changes of no kind", lambda d: d["blends"][0]["changes"][0].update(what="other"))
+    yield changed("a change without its rank", lambda d: d["products"][0]["changes"][0].pop("rank"))
+    yield changed("a change in no direction", lambda d: d["blends"][0]["changes"][0].update(direction="sideways"))
+    yield changed("an old value that is a number", lambda d: d["products"][0]["changes"][0].update(old=1))
+    yield changed("no summary", lambda d: d.update(summary=[]))
+    yield changed("a side that says nothing of its errors", lambda d: d["old"].pop("errors"))
+
+
 def validate(tally, name, documents, bad, folder):
     """`documents` must pass by both validators, also where no object may hold more than is described; `bad` must not."""
     with open(schema_path(name), encoding="utf-8") as file:
@@ -167,6 +181,13 @@ def main():
         validate(tally, "formula", documents, list(spoilt(documents["stillroom"])), folder)
         library = json.loads(program.run("library", "--to", "json").out)
         validate(tally, "library", {"library": library}, list(spoilt_library(library)), folder)
+        review = os.path.join(program.ROOT, "tests", "outputs", "diff_review")
+        pairs = {"review": (os.path.join(review, "old"), os.path.join(review, "new")),
+                 "all new": (hard, os.path.join(program.ROOT, "examples", "stillroom")),
+                 "none": (hard, hard)}
+        compared = {name: json.loads(program.run("diff", *pair, "--to", "json").out) for name, pair in pairs.items()}
+        tally.check(compared["review"]["differs"] and not compared["none"]["differs"], "documents of changes are of something")
+        validate(tally, "changes", compared, list(spoilt_changes(compared["review"])), folder)
         doubts = json.loads(program.run("library", "--doubts", "--to", "json").out)
         validate(tally, "doubts", {"doubts": doubts}, list(spoilt_doubts(doubts)), folder)
         advice = {}

@@ -1,0 +1,56 @@
+#include <string>
+
+#include "changes/render.h"
+#include "changes/report.h"
+#include "changes/sentence.h"
+#include "emit/table.h"
+#include "emit/words.h"
+
+namespace scruple::changes {
+namespace {
+
+constexpr std::string_view kBold = "\x1b[1m", kRed = "\x1b[1;31m", kPlain = "\x1b[0m";
+
+std::string painted(std::string_view text, std::string_view how, bool color) {
+    return color ? std::string(how) + std::string(text) + std::string(kPlain) : std::string(text);
+}
+
+std::string counted(const Changes& changes) {
+    std::int64_t blends = 0, products = 0;
+    for (const UnitChange& u : changes.units) ++(u.is_blend ? blends : products);
+    return emit::count_text(blends, "blend", "blends") + " and " + emit::count_text(products, "product", "products") + " differ";
+}
+
+}  // namespace
+
+std::string render_text(const Changes& changes, const TextLook& look) {
+    std::string out = painted(report_title(changes), kBold, look.color) + "\n";
+    const auto lines = summary(changes);
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+        const auto folded = emit::fold(emit::plain(lines[i]), look.width - 2);
+        for (std::size_t k = 0; k < folded.size(); ++k) {
+            if (i == 0) {
+                const bool bad = outcome(changes) == Outcome::worse || outcome(changes) == Outcome::incomplete;
+                out += bad ? painted(folded[k], kRed, look.color) : folded[k];
+            } else {
+                out += (k == 0 ? "- " : "  ") + folded[k];
+            }
+            out += "\n";
+        }
+    }
+    if (!changes.any()) return out;
+    out += counted(changes) + "; what got worse is marked with !\n";
+    for (const ReportSection& s : report(changes, false)) {
+        out += "\n" + painted(s.title, s.worse ? kRed : kBold, look.color) + "\n";
+        if (!s.table.rows.empty()) {
+            for (const std::string& line : emit::layout(s.table, 2, look.width)) out += line + "\n";
+        }
+        if (s.left_out > 0) {
+            out += "  and " + emit::count_text(static_cast<std::int64_t>(s.left_out), "small change", "small changes") +
+                   ", which `--to json` and `--to html` list\n";
+        }
+    }
+    return out;
+}
+
+}  // namespace scruple::changes

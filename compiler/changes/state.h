@@ -1,0 +1,43 @@
+// One side of a comparison: a formula document (`scruple.formula/1`), saved or just made, cut into its blends and
+// products. Both sides are read by the same reader, so that a saved document is judged as a fresh one is. A unit's facts
+// are taken from its text only when its text differs.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "changes/facts.h"
+
+namespace scruple::changes {
+
+struct Unit {
+    std::string id;
+    std::string_view text;  // its object in the document
+};
+
+/// An error that keeps the side from being whole. What breaks a limit is none: products stand in the document with it.
+struct SideError {
+    std::string code;
+    std::string message;
+    std::string file;       // empty where it has no place
+    std::size_t line = 0;   // from 1
+};
+
+struct State {
+    std::vector<std::shared_ptr<const std::string>> texts;  // what the views look into
+    std::vector<Unit> blends;
+    std::vector<Unit> products;
+    std::vector<Fact> facts;  // of the collection as a whole
+    std::vector<SideError> errors;
+
+    /// Reads a document and adds what it holds. Gives what is wrong with it, and adds nothing then; empty: all is well.
+    std::string add(std::string text);
+};
+
+/// The facts of a blend's or product's object. What a document lacks or has in another type is taken as not said.
+std::vector<Fact> facts_of_blend(std::string_view text);
+std::vector<Fact> facts_of_product(std::string_view text);
+
+}  // namespace scruple::changes

@@ -1,0 +1,278 @@
+#!/usr/bin/env python3
+"""Laws of `scruple diff` over the whole program. What a blend is made of is read here from the formula documents by
+itself, in exact fractions (Python's `fractions`), and shares nothing with the compiler:
+
+  - a version against itself is empty, and so is a version against its own saved document;
+  - the comparison mirrored is the comparison of the mirrored;
+  - the changes that are listed, applied to the old version's oils, lines and limits, give the new version's;
+  - other layout, comments, files, order of declarations, of rows and of fields, and another scale of a ratio say nothing;
+  - an order that is meaning (steps, phases) shows.
+"""
+import json
+import os
+import random
+import shutil
+import sys
+import tempfile
+from fractions import Fraction
+
+sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+import program
+
+OILS = ["bergamot_expressed", "cedarwood_texas", "lavender", "orange_sweet", "patchouli", "ylang_ylang_complete",
+        "petitgrain_paraguay", "amyris", "frankincense_carterii", "vetiver"]
+FORMATS = [("roll_on", "10 ml", 1.5), ("body_oil", "100 ml", 0.8), ("massage_oil", "250 ml", 0.6), ("room_spray", "100 ml", 1.2)]
+
+
+class Shelf:
+    """A collection before it is text."""
+
+    def __init__(self, chance, blends=4):
+        self.blends = {}
+        self.variations = {}
+        self.products = {}
+        for i in range(blends):
+            oils = chance.sample(OILS, chance.randint(2, 5))
+            self.blends[f"b{i}"] = {oil: Fraction(chance.randint(2, 24), chance.choice([1, 1, 2])) for oil in oils}
+            form, size, load = chance.choice(FORMATS)
+            self.products[f"p{i}"] = {"blend": f"b{i}", "format": form, "size": size, "load": load, "make": chance.randint(12, 60),
+                                      "steps": ["weigh the oils", "mix", f"let stand {i + 1} days"]}
+        self.variations["v0"] = ("b0", next(iter(self.blends["b0"])), Fraction(29))
+
+    def copy(self):
+        made = Shelf.__new__(Shelf)
+        made.blends = {k: dict(v) for k, v in self.blends.items()}
+        made.variations = dict(self.variations)
+        made.products = {k: dict(v) for k, v in self.products.items()}
+        return made
+
+    def changed(self, chance):
+        made = self.copy()
+        for _ in range(chance.randint(1, 4)):
+            name = chance.choice(sorted(made.blends))
+            oils = made.blends[name]
+            kept = made.variations["v0"][1] if name == "b0" else None
+            way = chance.choice(["amount", "in", "out", "load", "make", "steps", "drop product", "scale"])
+            product = made.products.get("p" + name[1:])
+            if way == "amount":
+                oils[chance.choice(sorted(oils))] = Fraction(chance.randint(1, 28))
+            elif way == "in":
+                fresh = [o for o in OILS if o not in oils]
+                if fresh:
+                    oils[chance.choice(fresh)] = Fraction(chance.randint(1, 9))
+            elif way == "out" and len(oils) > 2:
+                del oils[chance.choice(sorted(o for o in oils if o != kept))]
+            elif way == "scale":
+                made.blends[name] = {o: a * 2 for o, a in oils.items()}
+                made.blends[name][chance.choice(sorted(oils))] += 1
+            elif product and way == "load":
+                product["load"] = round(product["load"] * chance.uniform(0.5, 1.8), 2)
+            elif product and way == "make":
+                product["make"] += chance.randint(1, 9)
+            elif product and way == "steps":
+                product["steps"] = product["steps"][::-1]
+            elif product and way == "drop product":
+                del made.products["p" + name[1:]]
+        return made
+
+    def texts(self, chance=None):
+        """Files of the collection. With `chance` everything that says nothing is otherwise."""
+        def order(rows):
+            rows = list(rows)
+            if chance:
+                chance.shuffle(rows)
+            return rows
+
+        def row(text):
+            if not chance:
+                return "    " + text
+            return " " * chance.randint(0, 9) + text.replace(" ", " " * chance.randint(1, 4)) + chance.choice(["", "", "  # so"])
+
+        declarations = []
+        for name, oils in self.blends.items():
+            times = chance.choice([1, 2, 3]) if chance and name != "b0" else 1
+            rows = [row(f"{a * times} parts {oil}") for oil, a in order(oils.items())]
+            declarations.append(f"blend {name} {{\n" + "\n".join(rows) + "\n}\n")
+        for name, (of, oil, amount) in self.variations.items():
+            declarations.append(f"variation {name} of {of} {{\n{row(f'set {amount} parts {oil}')}\n}}\n")
+        for name, p in self.products.items():
+            steps = ", ".join(f'"{s}"' for s in p["steps"])
+            rows = [row(f"blend {p['blend']} at {p['load']} %"), row(f"format {p['format']} of {p['size']}"),
+                    row(f"make {p['make']}"), f"    steps {steps}"]
+            declarations.append(f"product {name} {{\n" + "\n".join(order(rows)) + "\n}\n")
+        declarations = order(declarations)
+        files = {"collection.scruple": 'workshop "Test Bench" {\n    market eu\n}\n\n' + declarations[0]}
+        files["one.scruple" if not chance else "below/other.scruple"] = "\n\n".join(declarations[1:])
+        return files
+
+
+def write(folder, files):
+    shutil.rmtree(folder, ignore_errors=True)
+    for name, text in files.items():
+        path = os.path.join(folder, name)
+        os.makedirs(os.path.dirname(path), exist_ok=True)
+        with open(path, "w", encoding="utf-8") as file:
+            file.write(text)
+
+
+def diff(old, new, *options):
+    done = program.run("diff", old, new, "--to", "json", *options)
+    return json.loads(done.out) if done.code in (0, 10, 11) else {"failed": done.err.decode()}
+
+
+def document(folder):
+    return json.loads(program.run("build", folder, "--to", "json").out)
+
+
+def ratio(blend):
+    parts = {p["material"]: Fraction(p["parts"]) for p in blend["parts"]}
+    whole = sum(parts.values())
+    return {oil: a / whole for oil, a in parts.items()}
+
+
+def near(a, b):
+    if isinstance(a, float) and isinstance(b, (int, float)) or isinstance(b, float) and isinstance(a, (int, float)):
+        return abs(a - b) <= 1e-8 * max(abs(a), abs(b))
+    return a == b
+
+
+def mirrored(change):
+    how = {"added": "removed", "removed": "added", "changed": "changed"}[change["how"]]
+    way = {"in": "out", "out": "in", "up": "down", "down": "up"}.get(change.get("direction"), change.get("direction"))
+    return {"what": change["what"], "rank": change["rank"], "how": how, "subject": change["subject"], "direction": way,
+            "old": change["new"], "new": change["old"], "old_parts": change.get("new_parts"), "new_parts": change.get("old_parts")}
+
+
+def bare(change):
+    return {key: change.get(key) for key in ("what", "rank", "how", "subject", "direction", "old", "new", "old_parts", "new_parts")}
+
+
+def as_set(changes):
+    return sorted(json.dumps(c, sort_keys=True) for c in changes)
+
+
+def check_mirror(tally, a, b, what):
+    back = {(kind, u["old_id"]): u for kind in ("blends", "products") for u in b[kind]}
+    tally.check(sum(len(a[k]) for k in ("blends", "products")) == len(back), f"{what}: mirrored, as many differ")
+    for kind in ("blends", "products"):
+        for u in a[kind]:
+            other = back.get((kind, u["id"]))
+            good = other is not None and as_set(bare(c) for c in u["changes"]) == as_set(mirrored(c) for c in other["changes"])
+            tally.check(good, f"{what}: {u['id']} mirrored", json.dumps(u)[:600] + "\n" + json.dumps(other)[:600])
+
+
+def apply_parts(old, unit):
+    """The old blend's ratio with the listed oils' changes worked in."""
+    parts = {p["material"]: Fraction(p["parts"]) for p in old["parts"]}
+    listed = [c for c in unit["changes"] if c["what"] == "part"]
+    # Both sides' numbers stand in one scale; what is not listed stayed as a share of the whole.
+    scale = next((Fraction(c["old_parts"]) / parts[c["subject"]] for c in listed if c["old_parts"]), Fraction(1))
+    made = {oil: a * scale for oil, a in parts.items()}
+    for c in listed:
+        if c["how"] == "removed":
+            del made[c["subject"]]
+        else:
+            made[c["subject"]] = Fraction(c["new_parts"])
+    whole = sum(made.values())
+    return {oil: a / whole for oil, a in made.items()}
+
+
+def keyed(product):
+    """Facts of a product that are checked: lines, limits, allergens, verdict, load."""
+    out = {}
+    for line in product["lines"]:
+        out["line", ":".join([line["role"], line["phase"] or "", line["material"]])] = {
+            "percent_ww": line["percent_ww"], "mass_g": line["mass_g"]}
+    for c in product["safety"]["checks"]:
+        out["check", c["rule"]] = {k: c[k] for k in ("used_percent", "limit_percent", "verdict")}
+    for a in product["label"]["allergens"] or []:
+        out["allergen", a["name"]] = {"share_percent": a["share_percent"]}
+    out["verdict", None] = {"verdict": product["safety"]["verdict"]}
+    out["ceiling", None] = {k: product["safety"]["ceiling"][k] for k in ("state", "value_percent", "bound_by")}
+    out["load", None] = {"ww_percent": product["load"]["ww_percent"]}
+    out["units", None] = {"units": product["units"]}
+    return out
+
+
+def check_applied(tally, old, new, found, what):
+    for kind in ("blends", "products"):
+        before = {u["id"]: u for u in old[kind]}
+        after = {u["id"]: u for u in new[kind]}
+        listed = {u["id"]: u for u in found[kind]}
+        for name in sorted(set(before) | set(after)):
+            unit = listed.get(name)
+            if name not in before or name not in after:
+                state = "removed" if name in before else "added"
+                tally.check(unit is not None and unit["state"] == state, f"{what}: {name} is {state}")
+                continue
+            if kind == "blends":
+                made = apply_parts(before[name], unit) if unit else ratio(before[name])
+                tally.check(made == ratio(after[name]), f"{what}: the changes of {name} give the new ratio", f"{made}\n{ratio(after[name])}")
+                continue
+            made = keyed(before[name])
+            for c in unit["changes"] if unit else []:
+                key = (c["what"], c["subject"])
+                if c["how"] == "removed":
+                    made.pop(key, None)
+                elif key in made or c["how"] == "added" and c["what"] in ("line", "check", "allergen"):
+                    fields = made.get(key) or keyed(after[name]).get(key, {})
+                    made[key] = {k: c["new"][k] for k in fields}
+            wanted = keyed(after[name])
+            good = made.keys() == wanted.keys() and all(near(made[k][f], wanted[k][f]) for k in wanted for f in wanted[k])
+            tally.check(good, f"{what}: the changes of {name} give the new product",
+                        "\n".join(f"{k}: {made.get(k)} {wanted.get(k)}" for k in {**made, **wanted} if made.get(k) != wanted.get(k)))
+
+
+def main():
+    program.need_binary()
+    tally = program.Tally()
+    with tempfile.TemporaryDirectory() as folder:
+        def at(name):
+            return os.path.join(folder, name)
+
+        for seed in range(24):
+            chance = random.Random(seed)
+            shelf = Shelf(chance)
+            write(at("a"), shelf.texts())
+            write(at("other"), shelf.texts(chance))
+            write(at("b"), shelf.changed(chance).texts(chance))
+            what = f"seed {seed}"
+            same = diff(at("a"), at("a"), "--exit-code")
+            tally.check(same.get("differs") is False and not same["blends"] and not same["products"], f"{what}: a version against itself")
+            said = diff(at("a"), at("other"))
+            tally.check(said.get("differs") is False, f"{what}: what says nothing is silent",
+                        json.dumps([(u["id"], [c["text"] for c in u["changes"]]) for k in ("blends", "products") for u in said.get(k, [])])[:900])
+            found = diff(at("a"), at("b"))
+            back = diff(at("b"), at("a"))
+            if not tally.check("failed" not in found and "failed" not in back, f"{what}: it compares", str(found)[:400]):
+                continue
+            check_mirror(tally, found, back, what)
+            old, new = document(at("a")), document(at("b"))
+            check_applied(tally, old, new, found, what)
+            if seed % 6 == 0:
+                for name, data in (("a.json", old), ("b.json", new)):
+                    with open(at(name), "w", encoding="utf-8") as file:
+                        json.dump(data, file, indent=seed)
+                for left, right in (("a.json", "b"), ("a", "b.json"), ("a.json", "b.json")):
+                    saved = diff(at(left), at(right))
+                    tally.check([saved[k] for k in ("blends", "products")] == [found[k] for k in ("blends", "products")],
+                                f"{what}: {left} against {right} is the same as the recipes")
+            turned = shelf.copy()
+            turned.products["p1"]["steps"] = turned.products["p1"]["steps"][::-1]
+            write(at("turned"), turned.texts())
+            steps = diff(at("a"), at("turned"))
+            tally.check([c["what"] for u in steps["products"] for c in u["changes"]] == ["steps"] and not steps["blends"],
+                        f"{what}: turned steps show, and nothing else")
+            renamed = shelf.copy()
+            renamed.blends = {("anew" if k == "b2" else k): v for k, v in renamed.blends.items()}
+            renamed.products["p2"]["blend"] = "anew"
+            write(at("renamed"), renamed.texts())
+            moved = diff(at("a"), at("renamed"))
+            again = [u for u in moved["blends"] if u["renamed"]]
+            tally.check(len(again) == 1 and again[0]["old_id"] == "b2" and again[0]["id"] == "anew" and not moved["products"],
+                        f"{what}: a renamed blend is found by its content", json.dumps(moved)[:600])
+    return tally.close()
+
+
+if __name__ == "__main__":
+    sys.exit(main())
