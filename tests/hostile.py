@@ -826,6 +826,40 @@ def wrong_use(c):
 
 
 @case
+def strange_questions(c):
+    """Questions to `advise` that are long, hostile or senseless, and blends that no ratio can be looked for in."""
+    c.put("c/x.scruple", GOOD + b"""
+blend huge {
+    999999999999 parts lavender
+    1/999 part clove_bud
+}
+product huge_oil {
+    blend huge at 2 %
+    format body_oil of 50 ml
+    in jojoba
+}
+blend advice_probe_wanted { 1 part lavender }
+blend alone { 1 part lavender }
+""")
+    for arguments in (("",), ("a" * 100000,), ("\x1b[31m\udcfe",), ("huge_oil", "--load", "9" * 5000), ("huge_oil", "--load", "2 % } product x {"),
+                      ("huge_oil", "--load", "\x1b[31m"), ("huge_oil", "--load", "1/0 %"), ("huge_oil", "--load", "-1"),
+                      ("huge_oil", "--load", ""), ("huge_oil", "--load", "2 % of nothing"), ("huge_oil", "--load", "using 1000 l"),
+                      ("huge", "--format", "../x"), ("huge", "--format", "body_oil", "--load", "between 9 and 3 drops"), ("huge_oil", "--to", "xml")):
+        done = c.run("advise", *arguments[:1], "c", *arguments[1:], expect=WRONG_USE if arguments[-1] else (CLEAN, WRONG_USE))
+        c.tally.check(b"\x1b" not in done.out + done.err, "a question sends no control characters back")
+    for name in ("huge_oil", "huge", "advice_probe_wanted", "alone"):
+        c.run("advise", name, "c", expect=CLEAN)
+        c.run("advise", name, "c", "--to", "json", expect=CLEAN)
+    before = open(c.path("c/x.scruple"), "rb").read()
+    c.tally.check(os.listdir(c.path("c")) == ["x.scruple"] and before.startswith(GOOD), "advice writes nothing")
+    for count in (300, 5000):
+        rows = "".join(f"    {1 + i % 7} part{'s' if i % 7 else ''} o{i}\n" for i in range(count))
+        c.put("d/x.scruple", many_oils(count) + "blend a {\n    3 parts clove_bud\n" + rows +
+              "}\nproduct b {\n    blend a at 40 %\n    format body_oil of 50 ml\n    in jojoba\n}\n")
+        c.run("advise", "b", "d", expect=CLEAN, timeout=60)
+
+
+@case
 def closed_output(c):
     """Nobody listens any more: an ending, never a wait."""
     generate.write(c.path("c"), 300)

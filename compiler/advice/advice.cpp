@@ -12,6 +12,7 @@
 #include "library/details.h"
 #include "num/decimal.h"
 #include "sema/names.h"
+#include "trade/prices.h"
 
 namespace scruple {
 namespace {
@@ -303,19 +304,26 @@ private:
             return;
         }
         out.packs = smaller_packs(task, out.compilation->blends[out.blend]);
-        out.swaps = cheaper_swaps(task, out.compilation->allergens.get(), prices(out));
+        const OilPrices costs = prices(out);
+        out.currency = costs.currency;
+        out.swaps = cheaper_swaps(task, out.compilation->allergens.get(), costs);
         for (auto& swap : out.swaps) {
             const std::string name = fmt::format("{}_with_{}", blend.header.name, model.materials[swap.in].header.name);
             swap.variation = swap_text(model, out.compilation->sources, blend, free_name(model, name), swap.out, swap.in);
         }
     }
 
-    static OilPrices prices(const Advice& advice) {
+    OilPrices prices(const Advice& advice) const {
         OilPrices out;
         const Model& model = advice.compilation->model;
         const Details details;
+        const PriceBook book(model, question_.on);
+        out.currency = book.currency();
         for (const Material& m : model.materials) {
             const Detail* detail = m.header.from_library ? details.find(NameSpace::materials, m.header.name) : nullptr;
+            const Price price = m.lot == kNone ? book.of_material(static_cast<MaterialId>(out.tier.size())) : Price{};
+            out.per_gram.push_back(price.money);
+            out.stale.push_back(price.stale);
             out.tier.push_back(detail ? std::atoi(detail->figure("cost_tier").c_str()) : 0);
         }
         return out;

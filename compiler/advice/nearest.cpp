@@ -76,11 +76,21 @@ Solution nearest_with(const ShareRows& rows, const std::vector<char>& may_change
     return s;
 }
 
-/// The first choice of the fewest oils that comes as near; empty where there are too many choices.
-std::vector<double> with_fewest_changes(const ShareRows& rows, double best) {
+/// How many choices there are of up to `most` of `count` oils; beyond kMostPrograms it does not count on.
+std::size_t choices(std::size_t count, std::size_t most) {
+    std::size_t all = 0, of_size = 1;
+    for (std::size_t size = 1; size <= most && all <= kMostPrograms; ++size) {
+        of_size = of_size * (count - size + 1) / size;
+        all += of_size;
+    }
+    return all;
+}
+
+/// The first choice of the fewest oils that comes as near, which are at most `most`; empty where there are too many choices.
+std::vector<double> with_fewest_changes(const ShareRows& rows, double best, std::size_t most) {
     const std::size_t count = rows.now.size();
-    std::size_t tried = 0;
-    for (std::size_t size = 1; size <= count; ++size) {
+    if (choices(count, most) > kMostPrograms) return {};
+    for (std::size_t size = 1; size <= most; ++size) {
         std::vector<std::size_t> chosen(size);
         std::iota(chosen.begin(), chosen.end(), 0);
         while (true) {
@@ -89,7 +99,6 @@ std::vector<double> with_fewest_changes(const ShareRows& rows, double best) {
             bool worth = true;
             for (std::size_t i = 0; i < count; ++i) worth = worth && (may[i] || !rows.banned[i] || rows.now[i] <= 0);
             if (worth) {
-                if (++tried > kMostPrograms) return {};
                 Solution s = nearest_with(rows, may);
                 if (s.found && s.cost <= best + kSameOptimum * std::max(1.0, best)) return s.columns;
             }
@@ -146,7 +155,7 @@ Nearest nearest_shares(const ShareRows& rows) {
     const Solution best = nearest_with(rows, std::vector<char>(rows.now.size(), 1));
     if (!best.found) return out;
     out.state = Nearest::State::found;
-    out.shares = with_fewest_changes(rows, best.cost);
+    out.shares = with_fewest_changes(rows, best.cost, static_cast<std::size_t>(changed_shares(rows.now, best.columns)));
     if (out.shares.empty()) {
         out.fewest = false;
         out.shares = best.columns;

@@ -110,6 +110,7 @@ private:
 
     static std::string_view state_word(const ProductAdvice& a) {
         if (a.rows.state == ShareRows::State::undiluted) return "undiluted";
+        if (a.rows.state == ShareRows::State::too_many) return "too_many";
         if (a.rows.state == ShareRows::State::not_known) return "not_known";
         switch (a.nearest.state) {
             case Nearest::State::there: return "nothing_to_mend";
@@ -213,6 +214,8 @@ private:
         json_.whole("price_tier_out", s.tier_out);
         json_.whole("price_tier_in", s.tier_in);
         json_.number("saving_on_100_g", s.saving);
+        json_.text_or_null("currency", s.saving ? advice_.currency : std::string());
+        json_.boolean("price_old", s.stale);
         json_.number("odour_before", s.odour_before);
         json_.number("odour_after", s.odour_after);
         json_.number("top_change", s.top);

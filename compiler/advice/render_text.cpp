@@ -200,6 +200,9 @@ private:
         }
         add_broken(a);
         switch (a.rows.state) {
+            case ShareRows::State::too_many:
+                page_.paragraph(fmt::format("It has more than {} oils: no ratio is looked for.", kMostAdvisedOils), Tone::warning);
+                return;
             case ShareRows::State::undiluted:
                 page_.paragraph("Nothing but the blend on skin: no ratio mends that. Put it into a carrier.", Tone::bad);
                 return;
@@ -415,6 +418,15 @@ private:
         page_.paragraph("In the order of the blend. Each is another ratio: its ceilings and its fingerprint are its own.");
     }
 
+    /// To the cent, or with as many digits as it takes to be more than nothing.
+    static std::string money_apart(double money) {
+        for (int decimals = 2; decimals < 9; ++decimals) {
+            auto text = format_fixed(money, decimals);
+            if (text.find_first_of("123456789") != std::string::npos) return text;
+        }
+        return format_fixed(money, 2);
+    }
+
     static std::string points(double change) { return (change < 0 ? "-" : "+") + format_fixed(std::fabs(change) * 100, 1); }
 
     void add_swaps() {
@@ -441,10 +453,10 @@ private:
     std::vector<std::string> swap_items(const Swap& s) const {
         std::vector<std::string> items;
         if (s.saving) {
-            items.push_back(fmt::format("saves {} {} of {} on 100 g of blend", format_fixed(*s.saving, 2), advice_.currency,
-                                        format_fixed(s.cost_before, 2)));
+            items.push_back(fmt::format("saves {} {} of {} on 100 g of blend, by your price lists{}", money_apart(*s.saving), advice_.currency,
+                                        money_apart(s.cost_before), s.stale ? "; one of the prices is old" : ""));
         }
-        if (s.tier_in > 0 && s.tier_out > 0) items.push_back(fmt::format("price tier {} instead of {}", s.tier_in, s.tier_out));
+        if (!s.saving && s.tier_in > 0 && s.tier_out > 0) items.push_back(fmt::format("price tier {} instead of {}", s.tier_in, s.tier_out));
         items.push_back(fmt::format("{} % of both is the same constituents{}; strength {} and {}", format_fixed(s.alike.shared * 100, 0, Rounding::down),
                                     s.alike.same_odour ? ", the odour family is the same" : ", of another odour family",
                                     *model_.materials[s.out].impact, *model_.materials[s.in].impact));

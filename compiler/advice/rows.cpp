@@ -18,6 +18,10 @@ public:
     ShareRows run() {
         const Formula& formula = now_.formula;
         if (!formula.complete || task_.product.format >= model_.formats.size()) return std::move(out_);
+        if (now_.blend.lines.size() > kMostAdvisedOils) {
+            out_.state = ShareRows::State::too_many;
+            return std::move(out_);
+        }
         for (const auto& line : now_.blend.lines) {
             oils_.push_back(line.material);
             out_.now.push_back(line.share_ww);

@@ -30,6 +30,7 @@ struct HarmRows {
 struct ShareRows {
     enum class State : std::uint8_t {
         linear,
+        too_many,      // more than kMostAdvisedOils
         undiluted,     // nothing but the blend, on skin
         not_known,     // amounts can't be worked out, or the load is no share of the whole for each of the oils
     };
@@ -48,6 +49,9 @@ struct ShareRows {
     std::vector<Parts> parts;          // by row
     double most_ww = 1;                // where the base gives out
 };
+
+/// Of more oils than this nobody weighs a ratio, and looking for one would take minutes.
+inline constexpr std::size_t kMostAdvisedOils = 400;
 
 ShareRows share_rows(const AdviceTask& task);
 

@@ -5,6 +5,7 @@
 #include <cstdlib>
 #include <tuple>
 
+#include "advice/rows.h"
 #include "formula/balance.h"
 
 namespace scruple {
@@ -26,12 +27,14 @@ int note_place(Note note) {
 }
 
 /// What 100 g of a blend cost; unknown where one price is.
-std::optional<double> cost_of_100_g(const BlendFigures& blend, const OilPrices& prices) {
+std::optional<double> cost_of_100_g(const Model& model, const BlendFigures& blend, const OilPrices& prices, bool* stale = nullptr) {
     double sum = 0;
     if (!blend.complete) return std::nullopt;
     for (const auto& line : blend.lines) {
-        if (line.material >= prices.per_gram.size() || !prices.per_gram[line.material]) return std::nullopt;
-        sum += 100 * line.share_ww * *prices.per_gram[line.material];
+        const MaterialId id = model.unlotted(line.material);
+        if (id >= prices.per_gram.size() || !prices.per_gram[id]) return std::nullopt;
+        sum += 100 * line.share_ww * *prices.per_gram[id];
+        if (stale && id < prices.stale.size() && prices.stale[id]) *stale = true;
     }
     return sum;
 }
@@ -78,7 +81,7 @@ public:
 
     std::vector<Swap> run() {
         const Trial before = try_blend(task_, task_.blend);
-        if (!before.blend.complete) return {};
+        if (!before.blend.complete || before.blend.lines.size() > kMostAdvisedOils) return {};
         const bool good = before.within(task_);
         for (const auto& line : task_.blend.lines) {
             const MaterialId out = model_.unlotted(line.material);
@@ -118,7 +121,7 @@ private:
     std::vector<Swap> candidates(MaterialId out, const Trial& before) const {
         std::vector<Swap> found;
         if (model_.materials[out].kind != MaterialKind::oil) return found;
-        const auto cost = cost_of_100_g(before.blend, prices_);
+        const auto cost = cost_of_100_g(model_, before.blend, prices_);
         for (MaterialId in = 0; in < model_.materials.size(); ++in) {
             const Material& m = model_.materials[in];
             if (in == out || m.kind != MaterialKind::oil || m.lot != kNone || m.header.broken || m.dilution) continue;
@@ -137,7 +140,7 @@ private:
                 Blend blend = task_.blend;
                 for (auto& line : blend.lines) line.material = model_.unlotted(line.material) == out ? in : line.material;
                 Bag said;
-                const auto other = cost_of_100_g(work_out(model_, blend, said, false), prices_);
+                const auto other = cost_of_100_g(model_, work_out(model_, blend, said, false), prices_, &swap.stale);
                 if (other) {
                     swap.saving = *cost - *other;
                     swap.cost_before = *cost;

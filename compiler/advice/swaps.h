@@ -27,6 +27,7 @@ struct OilPrices {
     std::string currency;
     std::vector<std::optional<double>> per_gram;
     std::vector<int> tier;
+    std::vector<char> stale;        // older than prices keep
 };
 
 /// One oil in another's place, at the same amount.
@@ -37,6 +38,7 @@ struct Swap {
     int tier_out = 0, tier_in = 0;
     std::optional<double> saving;   // of 100 g of the blend, in the currency of the prices; unknown where a price is
     double cost_before = 0;         // of 100 g, where the saving is known
+    bool stale = false;             // a price that it rests on is old
     Trial before, after;            // in the product that the advice is about
     double top = 0, middle = 0, base = 0;  // change of the notes' shares by parts
     std::optional<double> odour_before, odour_after;  // of the oil's own share of the odour

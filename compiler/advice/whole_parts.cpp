@@ -9,6 +9,10 @@
 namespace scruple {
 namespace {
 
+/// Around a rounded ratio of so many oils two parts are moved, or one; of more oils it is taken as it is.
+constexpr std::size_t kTwoMoves = 6;
+constexpr std::size_t kOneMove = 40;
+
 using Parts = std::vector<std::int64_t>;
 
 struct Candidate {
@@ -81,7 +85,7 @@ public:
             return exact[a] - static_cast<double>(parts[a]) > exact[b] - static_cast<double>(parts[b]);
         });
         for (std::size_t i = 0; left > 0; i = (i + 1) % count, --left) ++parts[order[i]];
-        move(parts, 2);
+        move(parts, count <= kTwoMoves ? 2 : count <= kOneMove ? 1 : 0);
     }
 
     WholeParts best(const std::vector<double>* keep = nullptr) {
@@ -134,7 +138,7 @@ private:
                 if (to == from) continue;
                 --parts[from];
                 ++parts[to];
-                move(parts, parts.size() <= 6 ? times - 1 : 0);
+                move(parts, times - 1);
                 ++parts[from];
                 --parts[to];
             }
@@ -159,7 +163,9 @@ WholeParts nearest_parts(const AdviceTask& task, const ShareRows& rows, const st
     }
     const bool all = rows.now.size() <= kAllOils;
     if (all) search.all_up_to(kAllParts);
-    for (std::int64_t total = all ? kAllParts + 1 : 1; total <= kAllParts; ++total) search.around(near, total);
+    // Of more oils than five, also ratios in which each could have a part or two.
+    const auto most = std::clamp(static_cast<std::int64_t>(2 * near.size()), kAllParts, kMostParts);
+    for (std::int64_t total = 1; !all && total <= most; ++total) search.around(near, total);
     WholeParts out = search.best();
     out.all_tried = all;
     return out;
@@ -168,7 +174,8 @@ WholeParts nearest_parts(const AdviceTask& task, const ShareRows& rows, const st
 WholeParts parts_that_keep_all(const AdviceTask& task, const ShareRows& rows, const std::vector<double>& near) {
     Search search(task, rows);
     if (!search.possible() || task.blend.percent) return {};
-    for (std::int64_t total = 1; total <= kMostParts; ++total) {
+    const auto kept = std::count_if(near.begin(), near.end(), [](double share) { return share > kSameShare; });
+    for (auto total = static_cast<std::int64_t>(kept); total <= kMostParts; ++total) {
         search.around(near, total);
         WholeParts out = search.best(&near);
         if (out.found) return out;

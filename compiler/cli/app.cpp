@@ -124,6 +124,8 @@ int run(int argc, char** argv) {
     auto* library_cmd = app.add_subcommand("library", "look into the oils, ingredients, formats, limits and sources");
     library_cmd->add_option("WORDS", library.words, "a name for all about it, or words to search for, several at once: calming base;\n"
                             "contains SUBSTANCE; limit NAME; with --to csv the name of a table");
+    library_cmd->add_option("--for", library.format, "of what the words find, how much of each oil this format takes, and what is not known")
+        ->type_name("FORMAT");
     library_cmd->add_flag("--doubts", library.doubts, "what rests on memory or on working out, so that it can be worked off");
     library_cmd->add_option("--to", library.to, "all of the library for machines: json or csv")
         ->check(CLI::IsMember({"json", "csv"}))

@@ -60,6 +60,7 @@ struct LibraryOptions {
     CommonOptions common;
     std::vector<std::string> words;
     bool doubts = false;
+    std::string format;                // only oils and ingredients, with how much of each this format takes
     std::string to;                    // json, csv; empty: for people
     std::string out;
 };

@@ -32,6 +32,7 @@ public:
 
     int overview();
     int look(const Words& words);
+    int show_for(std::string_view format);
     int show_doubts(FileSystem& files);
     int export_all(FileSystem& files);
 
@@ -384,6 +385,63 @@ int Library::look(const Words& given) {
     return list(words);
 }
 
+/// Of what the words find, how much a format takes of each.
+int Library::show_for(std::string_view name) {
+    const auto format = std::find_if(model_.formats.begin(), model_.formats.end(), [&](const Format& f) { return f.header.name == name; });
+    if (format == model_.formats.end()) {
+        Words names;
+        for (const auto& f : model_.formats) names.emplace_back(f.header.name);
+        const auto near = name.size() > 80 ? std::string() : nearest(name, names);
+        say(fmt::format("scruple: no format is called `{}`{}\n", name,
+                        near.empty() ? "; `scruple library formats` lists them" : fmt::format("; did you mean `{}`?", near)));
+        return kWrongUse;
+    }
+    Words words;
+    for (const auto& w : options_.words) words.push_back(ascii_lower(w));
+    if (words.empty()) words.emplace_back("oils");
+    std::vector<std::pair<const ShelfEntry*, emit::FormatBound>> found;
+    const LimitTable limits(model_);
+    for (const auto& f : search().find(words)) {
+        if (f.entry->shelf != Shelf::oil && f.entry->shelf != Shelf::ingredient) continue;
+        found.emplace_back(f.entry, emit::format_bound(model_, limits, *format, f.entry->record));
+    }
+    if (found.empty()) {
+        const bool other = !search().find(words).empty();
+        if (!other) return nothing(words);
+        say(fmt::format("scruple: `{}` finds no oil and no ingredient, and `--for` is about those\n", emit::joined(words, " ")));
+        return kWrongUse;
+    }
+    std::stable_sort(found.begin(), found.end(), [](const auto& a, const auto& b) {
+        return a.second.unknown.empty() != b.second.unknown.empty() ? a.second.unknown.empty() : a.second.order > b.second.order;
+    });
+    emit::Page page;
+    page.title = "In " + emit::plain(format->header.title);
+    page.id = format->header.name;
+    page.paragraph(fmt::format("The most of each in the finished product, by weight, if nothing else brings the same ({}). At most: by "
+                               "published limits at typical composition. Careful: at the tops of its ranges, and by derived figures. "
+                               "Of all rule sets of the library. A product is judged by all that is in it.",
+                               emit::contact_text(format->contact)));
+    emit::Table table;
+    table.columns = {{"", emit::Align::left, true}, {"at most", emit::Align::right, false}, {"careful", emit::Align::right, false},
+                     {"careful because of", emit::Align::left, true}};
+    bool open = false, divided = false;
+    for (const auto& [entry, bound] : found) {
+        if (!bound.unknown.empty() && !divided) {
+            divided = true;
+            table.heading("not all is known of these there: what stands is a bound by what is known, and not that it is safe");
+        }
+        open = open || !bound.unknown.empty();
+        const std::string mark = bound.unknown.empty() ? "" : "?";
+        std::string because = bound.because;
+        if (!bound.unknown.empty()) because += (because.empty() ? "not known: " : "; not known: ") + emit::list_text(bound.unknown);
+        table.line({entry->name, bound.at_most + mark, bound.careful + mark, because});
+    }
+    page.table(std::move(table));
+    if (format->contact != Contact::none) page.paragraph("Undiluted on skin is refused, whatever the limits say.");
+    page.paragraph("No limit: none that is known here. That doesn't say that none exists, and nothing here is an approval.");
+    return print(page);
+}
+
 int Library::write_files(FileSystem& files, const std::vector<std::pair<std::string, std::string>>& texts) const {
     if (const auto made = files.make_folders(options_.out); made.error != IoError::none) {
         say(fmt::format("scruple: cannot make the folder {}: {}\n", options_.out, describe(made.error)));
@@ -476,7 +534,12 @@ int run_library(FileSystem& files, const LibraryOptions& options) {
         say("scruple: `--out` needs to know what to write: `--to json`, `--to csv` or `--doubts`\n");
         return kWrongUse;
     }
+    if (!options.format.empty() && (options.doubts || !options.to.empty())) {
+        say("scruple: `--for` goes with words, not with `--doubts` or `--to`\n");
+        return kWrongUse;
+    }
     Library library(options);
+    if (!options.format.empty()) return library.show_for(options.format);
     if (options.doubts) return library.show_doubts(files);
     if (!options.to.empty()) return library.export_all(files);
     return options.words.empty() ? library.overview() : library.look(options.words);

@@ -66,4 +66,14 @@ std::vector<std::pair<std::string, std::string>> folded_sources(const Model& mod
                                                                 const std::vector<SourceId>& ids);
 std::string joined(const std::vector<std::string>& texts, std::string_view between = ", ");
 
+/// The most of one oil or ingredient in a format, if nothing else brings the same, by the limits of all rule sets.
+struct FormatBound {
+    std::string at_most;   // by published limits at typical composition: "0.7 %", "none", "no limit"
+    std::string careful;   // at the tops of its ranges, and by derived figures
+    std::string because;   // what binds the careful one; empty where nothing does
+    double order = 1;      // the careful one as a fraction of the product, for sorting
+    std::vector<std::string> unknown;  // what is not known of it there
+};
+FormatBound format_bound(const Model& model, const LimitTable& limits, const Format& format, MaterialId material);
+
 }  // namespace scruple::emit

@@ -425,4 +425,33 @@ Page material_card(const Catalogue& c, MaterialId id) {
     return page;
 }
 
+FormatBound format_bound(const Model& model, const LimitTable& limits, const Format& format, MaterialId material) {
+    FormatBound out;
+    const Material& m = model.materials[material];
+    const CategoryTable* table = limits.impl().table(format.category);
+    if (!table) {
+        out.at_most = out.careful = "not known";
+        out.order = 0;
+        out.unknown.emplace_back("limits for this kind of product");
+        return out;
+    }
+    const Bound b = bound_of(model, *table, material);
+    const auto text = [](double bound) { return bound >= 1 ? std::string("no limit") : bound_text(bound); };
+    const bool soft = b.soft < std::min(b.typical, b.strongest);
+    const double careful = std::min({b.typical, b.strongest, b.soft});
+    out.at_most = text(b.typical);
+    out.careful = text(careful);
+    out.order = std::min(careful, 1.0);
+    if (careful < 1) out.because = soft ? b.soft_because : b.strongest <= b.typical ? b.because_strong : b.because;
+    for (auto i = table->unstated_from[material]; i < table->unstated_from[material + 1]; ++i) {
+        auto what = "the limit on " + plain(std::string(subject_name(model, *table->unstated[i].first)));
+        if (std::find(out.unknown.begin(), out.unknown.end(), what) == out.unknown.end()) out.unknown.push_back(std::move(what));
+    }
+    const double unknown = 1 - m.known_typical;
+    if (m.kind == MaterialKind::oil && (!m.composition_known || (unknown > kMuchUnknown + 1e-9 && format.contact != Contact::none))) {
+        out.unknown.push_back(m.composition_known ? format_fixed(unknown * 100, 0, Rounding::up) + " % of its composition" : "its composition");
+    }
+    return out;
+}
+
 }  // namespace scruple::emit
