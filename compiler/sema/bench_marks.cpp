@@ -50,6 +50,7 @@ std::optional<Elaborator::MarkRead> Elaborator::read_from(Cursor& cursor, const 
         added.also(names_.at(name.decl).name_span, "the bench");
         if (const auto near = may_suggest() ? nearest(mark, marks) : std::string{}; !near.empty()) {
             added.label(fmt::format("did you mean `{}`?", near));
+            added.also(model_.benches[id].rows[*row_of_mark(model_.benches[id], near)].span, "this mark");
             added.fix(fmt::format("write `{}`", near), surely(mark, near, marks), {{at, near}});
         } else if (marks.empty()) {
             added.note(fmt::format("it has none: a row `mark {}` names what is in the beaker after the row above it", mark));
