@@ -8,7 +8,8 @@
   tests/outputs/NAME/case          steps, a line each (see below); expected.txt beside it is the transcript
 
 Steps of a case, run in a fresh folder that holds a copy of the case's other files:
-  $ scruple ARGUMENTS      runs the compiler; what it writes and its exit status go into the transcript
+  $ scruple ARGUMENTS      runs the compiler; what it writes and its exit status go into the transcript;
+                           `< FILE` at the end gives it that file to read
   show FILE                puts a file's text into the transcript
   list FOLDER              puts the names below a folder into the transcript
   link NAME TARGET         makes a symbolic link
@@ -61,10 +62,14 @@ def environment(clock):
 
 
 def run(binary, words, folder, clock):
+    typed = b""
+    if words[-2:-1] == ["<"]:
+        typed = (folder / words[-1]).read_bytes()
+        words = words[:-2]
     command = [str(binary), *words]
     if clock:
         command = ["faketime", "-f", "@" + clock["clock"], *command]
-    done = subprocess.run(command, cwd=folder, env=environment(clock), stdin=subprocess.DEVNULL,
+    done = subprocess.run(command, cwd=folder, env=environment(clock), input=typed,
                           stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=SECONDS, check=False)
     text = "$ scruple " + shlex.join(words) + "\n"
     for name, stream in (("out", done.stdout), ("err", done.stderr)):

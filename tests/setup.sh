@@ -8,14 +8,14 @@ build_needs=(
     "/usr/include/tao/pegtl.hpp tao-pegtl-dev"
     "/usr/include/fmt/core.h libfmt-dev"
     "/usr/include/nlohmann/json.hpp nlohmann-json3-dev"
-    "/usr/include/CLI/CLI.hpp libcli11-dev"
+    "/usr/include/CLI/CLI.hpp libcli11-dev" "/usr/include/editline/readline.h libedit-dev"
     "/usr/include/coin/ClpSimplex.hpp coinor-libclp-dev" "/usr/include/zlib.h zlib1g-dev"
     "/usr/lib/gcc/x86_64-linux-gnu/12/libgfortran.a libgfortran-12-dev"
 )
 test_needs=(
     "/usr/include/catch2/catch.hpp catch2"
     "python3 python3" "py:jsonschema python3-jsonschema"
-    "units units" "faketime faketime" "glpsol glpk-utils"
+    "units units" "faketime faketime" "strace strace" "glpsol glpk-utils"
     "/usr/share/iso-codes/json/iso_4217.json iso-codes"
     "clang++ clang" "/usr/lib/llvm-14/lib/clang/14.0.6/lib/linux/libclang_rt.fuzzer-x86_64.a libclang-rt-14-dev"
     "node nodejs" "npm npm" "/etc/ssl/certs/ca-certificates.crt ca-certificates"

@@ -27,7 +27,11 @@ ListResult OverlayFileSystem::list(const std::string& folder) const {
     const FolderEntry entry{path_name(path_), EntryKind::file, false};
     const auto at = std::lower_bound(out.entries.begin(), out.entries.end(), entry,
                                      [](const FolderEntry& a, const FolderEntry& b) { return a.name < b.name; });
-    out.entries.insert(at, entry);
+    if (at != out.entries.end() && at->name == entry.name) {
+        *at = entry;
+    } else {
+        out.entries.insert(at, entry);
+    }
     return out;
 }
 

@@ -20,6 +20,7 @@ constexpr const char* kStart =
     "  scruple new my_collection        a fresh collection with this first blend\n"
     "  scruple check my_collection      is everything right and within limits?\n"
     "  scruple build my_collection      batch sheets to weigh by\n"
+    "  scruple bench first_trial        write down a trial, drop by drop, as you smell it\n"
     "  scruple library citrus           look for something in the library\n"
     "  scruple explain over_limit       what a finding means and how to mend it\n";
 
@@ -101,6 +102,14 @@ int run(int argc, char** argv) {
     build_cmd->add_option("--out", build.out, "write files into this folder instead of the screen")->type_name("DIR");
     add_common(build_cmd, build.common, true);
 
+    BenchOptions bench;
+    auto* bench_cmd = app.add_subcommand("bench", "record a trial as it happens, row by row");
+    bench_cmd->add_option("NAME", bench.name, "the bench: it goes on where it stopped, or begins")->required();
+    bench_cmd->add_option("--file", bench.file, "the recipe that holds it, or will; NAME.scruple in this folder if not given")->type_name("FILE");
+    bench_cmd->add_option("--title", bench.title, "title of a new bench, so that nothing is asked")->type_name("TEXT");
+    bench_cmd->add_option("--on", bench.on, "the day of the rows, as 2026-05-02; today if not given")->type_name("DATE");
+    bench_cmd->footer("It reads a line at a time, from a person or a pipe; `help` lists what can be entered.\n\n" + std::string(kAfter));
+
     AdviseOptions advise;
     auto* advise_cmd = app.add_subcommand("advise", "the most of a blend in each format, the nearest ratio that keeps within limits, and\n"
                                           "cheaper and smaller ones; nothing is applied");
@@ -152,6 +161,7 @@ int run(int argc, char** argv) {
     }
     if (check_cmd->parsed()) return date_good(check.on) ? run_check(*files, check) : kWrongUse;
     if (build_cmd->parsed()) return date_good(build.on) ? run_build(*files, build) : kWrongUse;
+    if (bench_cmd->parsed()) return date_good(bench.on) ? run_bench(*files, bench) : kWrongUse;
     if (advise_cmd->parsed()) return date_good(advise.on) ? run_advise(*files, advise) : kWrongUse;
     if (explain_cmd->parsed()) return run_explain(explain);
     if (library_cmd->parsed()) return run_library(*files, library);

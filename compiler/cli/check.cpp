@@ -1,21 +1,14 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <ctime>
 
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
 #include "cli/findings.h"
+#include "cli/today.h"
 
 namespace scruple {
 namespace {
-
-std::string today() {
-    const std::time_t now = std::time(nullptr);
-    std::tm parts{};
-    localtime_r(&now, &parts);
-    return fmt::format("{:04}-{:02}-{:02}", parts.tm_year + 1900, parts.tm_mon + 1, parts.tm_mday);
-}
 
 /// Whether anything that was judged depends on the day.
 bool ends(const Model& model) {

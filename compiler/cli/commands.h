@@ -37,6 +37,14 @@ struct BuildOptions {
 };
 int run_build(FileSystem& files, const BuildOptions& options);
 
+struct BenchOptions {
+    std::string name;
+    std::string file;                  // empty: where the bench is, else NAME.scruple in this folder
+    std::optional<std::string> title;  // of a new bench
+    std::string on;                    // empty: today
+};
+int run_bench(FileSystem& files, const BenchOptions& options);
+
 struct AdviseOptions {
     CommonOptions common;
     std::string name;                  // a blend, product or line

@@ -92,6 +92,12 @@ std::string filled_in(std::string_view step, const std::string& in, const std::s
     return plain(out);
 }
 
+void add_new(std::vector<Assumption>& all, const std::vector<Assumption>& more) {
+    for (const Assumption& a : more) {
+        if (std::find(all.begin(), all.end(), a) == all.end()) all.push_back(a);
+    }
+}
+
 }  // namespace
 
 WeighingFigures weighing_figures(const Formula& formula) {
@@ -201,14 +207,20 @@ std::vector<std::string> filled_steps(const Document& document, const Product& p
     return filled;
 }
 
-std::vector<Assumption> all_assumptions(const Document& document, const Product& product,
+std::vector<Assumption> all_assumptions(const Document& document, ProductId id,
                                         const Formula& formula) {
+    const Product& product = document.model->products[id];
     std::vector<Assumption> all = formula.assumptions;
+    if (document.costs) add_new(all, (*document.costs)[id].assumptions);
     // A product of lots has figures of its own, and the blend's hold for none of it.
     if (!product.lots.empty() || product.blend >= document.blend_figures->size()) return all;
-    for (const Assumption& a : (*document.blend_figures)[product.blend].assumptions) {
-        if (std::find(all.begin(), all.end(), a) == all.end()) all.push_back(a);
-    }
+    add_new(all, (*document.blend_figures)[product.blend].assumptions);
+    return all;
+}
+
+std::vector<Assumption> blend_assumptions(const Document& document, BlendId id) {
+    std::vector<Assumption> all = (*document.blend_figures)[id].assumptions;
+    if (document.blend_costs) add_new(all, (*document.blend_costs)[id].assumptions);
     return all;
 }
 

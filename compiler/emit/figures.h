@@ -43,8 +43,10 @@ std::string base_title(const Model& model, const Product& product);
 std::vector<std::string> filled_steps(const Document& document, const Product& product,
                                       const Formula& formula);
 
-/// What the formula and the blend take as given, each once.
-std::vector<Assumption> all_assumptions(const Document& document, const Product& product,
+/// What the formula, the blend and the cost take as given, each once.
+std::vector<Assumption> all_assumptions(const Document& document, ProductId id,
                                         const Formula& formula);
+/// The same of a blend by itself.
+std::vector<Assumption> blend_assumptions(const Document& document, BlendId id);
 
 }  // namespace scruple::emit

@@ -88,6 +88,16 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.list("whole_ratio");
     for (std::int64_t part : figures.whole_ratio) json.whole(part);
     json.close_array();
+    if (figures.near_ratio) {
+        json.row("near_ratio");
+        json.list("parts");
+        for (std::int64_t part : figures.near_ratio->parts) json.whole(part);
+        json.close_array();
+        json.number("worst_error_percent", figures.near_ratio->worst_error.to_double() * 100);
+        json.close_object();
+    } else {
+        json.null("near_ratio");
+    }
     json.number("density_g_per_ml",
                 known(figures.complete && figures.density > 0, figures.density));
     json.row("notes");
@@ -103,7 +113,7 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     write_balance(json, document, id);
     json.key("cost");
     write_blend_cost(json, document, id);
-    add_assumptions(json, figures.assumptions);
+    add_assumptions(json, blend_assumptions(document, id));
     json.close_object();
 }
 
@@ -271,7 +281,7 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     write_conservation(json, model, formula);
     json.key("cost");
     write_cost(json, document, id);
-    add_assumptions(json, all_assumptions(document, product, formula));
+    add_assumptions(json, all_assumptions(document, id, formula));
     json.key("accepted");
     write_accepted(json, document, id);
     json.key("assessed");

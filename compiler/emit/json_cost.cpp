@@ -76,6 +76,7 @@ void write_blend_cost(JsonWriter& json, const Document& document, BlendId id) {
     json.text("currency", document.prices->currency());
     json.number("per_g", cost.per_g);
     json.number("per_ml", cost.per_ml);
+    json.number("at_least_per_g", cost.at_least_per_g);
     json.array("lines");
     for (std::size_t i = 0; i < cost.lines.size(); ++i) {
         json.open_row();

@@ -106,6 +106,8 @@ void add_safety(Page& page, const Document& document, ProductId product);
 /// The allergens to name on a product's label; nothing where labels were not asked for.
 void add_label(Page& page, const Document& document, ProductId product);
 
+/// So much of a blend in grams, millilitres and drops, each oil through its own density and dropper.
+void add_measures(Page& page, const Document& document, BlendId blend);
 /// What a blend costs by the gram, oil by oil, and in each of the products that it goes into; nothing without prices.
 void add_blend_cost(Page& page, const Document& document, BlendId blend);
 /// What a batch and each unit cost, line by line; nothing where nobody asks.

@@ -110,6 +110,10 @@ Page blend_page(const Document& document, BlendId id) {
         facts.emplace_back("Ratio", ratio_text(figures.whole_ratio) + ", " +
                                         count_text(sum, "part", "parts") + " in all");
     }
+    if (figures.near_ratio) {
+        facts.emplace_back("Simpler", ratio_text(figures.near_ratio->parts) + ", each share within " +
+                                          format_significant(figures.near_ratio->worst_error.to_double() * 100, 2, Rounding::up) + " % of its own");
+    }
     if (figures.complete && figures.density > 0)
         facts.emplace_back("Density", format_fixed(figures.density, 4) + " g/ml");
     facts.emplace_back("Fingerprint", fingerprint(model, blend));
@@ -158,12 +162,13 @@ Page blend_page(const Document& document, BlendId id) {
             Tone::warning);
     }
 
+    add_measures(page, document, id);
     add_notes(page, figures);
     add_balance(page, document, id);
     add_intent(page, document, id);
     add_blend_cost(page, document, id);
 
-    add_assumptions(page, figures.assumptions);
+    add_assumptions(page, blend_assumptions(document, id));
     add_cautions(page, document, nullptr);
     return page;
 }

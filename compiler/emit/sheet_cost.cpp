@@ -13,6 +13,8 @@ namespace scruple::emit {
 namespace {
 
 constexpr double kCent = 0.01;
+/// One oil that is more of a product's cost than this is called out. A convention of this project.
+constexpr double kDearShare = 0.5;
 
 std::string money_text(double value) { return format_fixed(value, 2); }
 
@@ -66,8 +68,45 @@ std::string price_text(const Document& document, std::uint32_t id, const Price& 
     return text;
 }
 
+/// "Neroli alone is 34.05 of the 50.45 that one costs"; empty where no oil of the blend is most of it.
+std::string dear_oil_text(const Document& document, const Cost& cost) {
+    const CostLine* line = cost.dearest();
+    if (!line || line->kind != CostLine::Kind::material || line->role != LineRole::blend) return {};
+    if (*line->money <= kDearShare * cost.batch) return {};
+    const auto units = static_cast<double>(cost.units);
+    return cost_line_title(*document.model, *line) + " alone is " + money_text(*line->money / units) + " of the " +
+           (cost.complete ? "" : "at least ") + money_text(cost.unit()) + " that one costs";
+}
+
+/// What all of a line costs: the same oils in each of its formats.
+void add_line_totals(Page& page, const Document& document, BlendId id) {
+    const Model& model = *document.model;
+    struct Total {
+        std::string_view line;
+        std::int64_t units = 0;
+        double money = 0;
+        bool complete = true;
+    };
+    std::vector<Total> totals;
+    for (const ProductId p : document.products) {
+        const Product& product = model.products[p];
+        if (product.blend != id || product.line.empty()) continue;
+        auto at = std::find_if(totals.begin(), totals.end(), [&](const Total& t) { return t.line == product.line; });
+        if (at == totals.end()) at = totals.insert(at, Total{product.line});
+        const Cost& cost = (*document.costs)[p];
+        at->units += cost.units;
+        at->money += cost.batch;
+        at->complete &= cost.complete;
+    }
+    for (const Total& total : totals) {
+        page.paragraph("The line " + plain(total.line) + ", " + count_text(total.units, "unit", "units") + ", costs " +
+                       (total.complete ? "" : "at least ") + money_text(total.money) + " to make.");
+    }
+}
+
 void add_across(Page& page, const Document& document, BlendId id) {
     const Model& model = *document.model;
+    std::vector<std::string> dear;
     Table table;
     table.columns = {{"", Align::left, true}, {"blend in each, g", Align::right, false}, {"its cost", Align::right, false},
                      {"one costs", Align::right, false}, {"dearest oil", Align::left, true}};
@@ -81,6 +120,7 @@ void add_across(Page& page, const Document& document, BlendId id) {
         const CostLine* dearest = nullptr;
         double grams = 0;
         bool known = true;
+        if (std::string text = dear_oil_text(document, cost); !text.empty()) dear.push_back(plain(product.header.title) + ": " + text + ".");
         for (const CostLine& line : cost.lines) {
             if (line.kind != CostLine::Kind::material || line.role != LineRole::blend) continue;
             grams += line.amount;
@@ -95,6 +135,21 @@ void add_across(Page& page, const Document& document, BlendId id) {
     if (table.rows.empty()) return;
     page.paragraph("In each of what it goes into, with what is made over:");
     page.table(std::move(table));
+    page.items(std::move(dear), Tone::warning);
+    add_line_totals(page, document, id);
+}
+
+/// How the price of each oil came about, each once.
+void add_blend_prices(Page& page, const Document& document, const BlendFigures& figures, const BlendCost& cost) {
+    std::vector<std::string> prices;
+    for (std::size_t i = 0; i < cost.lines.size(); ++i) {
+        const Price& price = cost.lines[i].price;
+        const MaterialId id = figures.lines[i].material;
+        if (!price.row || !price.money) continue;
+        prices.push_back(title_of(*document.model, id) + ": " + price_text(document, price.lacking == kNone ? id : price.lacking, price, "a gram"));
+    }
+    page.paragraph("Prices:");
+    page.items(std::move(prices));
 }
 
 }  // namespace
@@ -127,9 +182,11 @@ void add_blend_cost(Page& page, const Document& document, BlendId id) {
         if (cost.per_ml) text += ", 10 ml " + money_text(*cost.per_ml * 10);
         page.paragraph(text + ".");
     } else {
-        page.paragraph("What the blend costs is not known: an oil has no price that can be used. A missing price is not nothing.",
-                       Tone::warning);
+        const std::string least = cost.at_least_per_g ? "10 g of it cost at least " + money_text(*cost.at_least_per_g * 10) + ", and what the rest of it costs"
+                                                      : std::string("What the blend costs");
+        page.paragraph(least + " is not known: an oil has no price that can be used. A missing price is not nothing.", Tone::warning);
     }
+    add_blend_prices(page, document, figures, cost);
     add_across(page, document, id);
 }
 
@@ -180,6 +237,7 @@ void add_cost(Page& page, const Document& document, ProductId id) {
     const std::string least = cost.complete ? "" : "at least ";
     table.total({"Total", least + money_text(cost.batch), least + money_text(cost.unit()), ""});
     page.table(std::move(table));
+    if (const std::string dear = dear_oil_text(document, cost); !dear.empty()) page.paragraph(dear + ".", Tone::warning);
 
     std::vector<std::pair<std::string, std::string>> facts;
     if (cost.wholesale) {

@@ -323,7 +323,7 @@ Page product_page(const Document& document, ProductId id) {
     if (!said.empty()) page.heading("Findings");
     page.items(std::move(said));
 
-    add_assumptions(page, all_assumptions(document, product, formula));
+    add_assumptions(page, all_assumptions(document, id, formula));
     const std::string conservation = conservation_text(model, formula);
     if (product.base_usual || !product.remarks.empty() || !conservation.empty()) {
         page.heading("Remarks");

@@ -11,6 +11,7 @@
 #include "base/limits.h"
 #include "diag/diagnostic.h"
 #include "library/model.h"
+#include "num/apportion.h"
 
 namespace scruple {
 
@@ -34,10 +35,14 @@ struct BlendFigures {
     std::vector<Line> lines;        // oils merged, in order of first appearance
     double density = 0;             // g/ml, additive volumes; 0: not known, and neither are shares by volume
     std::vector<std::int64_t> whole_ratio;  // smallest whole numbers, or empty
+    std::optional<NearRatio> near_ratio;    // a much simpler one, each share within kNearRatio; for sheets only
     double note_share[3] = {0, 0, 0};       // top, middle, base by volume; top_middle counts half each
     double note_unknown = 0;
     std::vector<Assumption> assumptions;
 };
+
+/// How far a simpler ratio may be off in any share, as a fraction: 2 %, which no nose tells. A convention of this project.
+inline constexpr int kNearRatioPercent = 2;
 
 enum class LineRole : std::uint8_t { blend, base };
 

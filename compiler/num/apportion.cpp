@@ -262,4 +262,50 @@ DropFit fit_between(std::span<const Rational> parts, std::int64_t least, std::in
     return fit(parts, least, most);
 }
 
+NearRatio simplest_ratio(std::span<const Rational> parts, const Rational& tolerance, std::int64_t most) {
+    NearRatio out;
+    constexpr std::size_t kMostParts = 100;
+    if (parts.empty() || parts.size() > kMostParts || !all_usable(parts, false)) return out;
+    Rational sum;
+    for (const auto& part : parts) sum += part;
+    const std::size_t count = parts.size();
+    std::vector<Rational> shares;
+    for (const auto& part : parts) shares.push_back(part / sum);
+    std::vector<std::int64_t> low(count), high(count);
+    for (auto total = static_cast<std::int64_t>(count); total <= most; ++total) {
+        // A total fits if the whole numbers that each share allows can add up to it.
+        std::int64_t least = 0, largest = 0;
+        bool fits = true;
+        for (std::size_t i = 0; i < count && fits; ++i) {
+            const Rational exact = shares[i] * Rational(total);
+            const Rational down = exact * (Rational(1) - tolerance), up = exact * (Rational(1) + tolerance);
+            if (down.overflowed() || up.overflowed()) return out;
+            low[i] = std::max<std::int64_t>(static_cast<std::int64_t>(down.ceil()), 1);
+            high[i] = static_cast<std::int64_t>(up.floor());
+            fits = low[i] <= high[i];
+            least += low[i];
+            largest += high[i];
+        }
+        if (!fits || least > total || largest < total) continue;
+        // From the lowest up, each further part to the share that lacks most of it.
+        for (std::int64_t left = total - least; left > 0; --left) {
+            std::size_t best = count;
+            for (std::size_t i = 0; i < count; ++i) {
+                if (low[i] == high[i]) continue;
+                const auto lacks = [&](std::size_t k) { return shares[k] * Rational(total) - Rational(low[k]); };
+                if (best == count || lacks(i) > lacks(best)) best = i;
+            }
+            ++low[best];
+        }
+        out.parts = low;
+        out.total = total;
+        for (std::size_t i = 0; i < count; ++i) {
+            const Rational error = Rational(low[i]) / (shares[i] * Rational(total)) - Rational(1);
+            out.worst_error = std::max(out.worst_error, error.sign() < 0 ? -error : error);
+        }
+        return out;
+    }
+    return out;
+}
+
 }  // namespace scruple

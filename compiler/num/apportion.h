@@ -36,6 +36,17 @@ inline constexpr std::int64_t kMostDropTrials = 2'000'000;
 /// The parts as smallest whole numbers with the same ratio (parts positive). Empty on overflow.
 std::vector<std::int64_t> smallest_whole_ratio(std::span<const Rational> parts);
 
+/// Whole numbers in nearly the ratio of the parts.
+struct NearRatio {
+    std::vector<std::int64_t> parts;   // empty when there is none
+    std::int64_t total = 0;
+    Rational worst_error;              // largest relative error of a share
+};
+
+/// The ratio of the fewest parts in all, at most `most`, whose every share differs from its own by at most `tolerance` of
+/// it (0.02: 2 %). No ratio of fewer parts does. Parts positive, at most 100 of them.
+NearRatio simplest_ratio(std::span<const Rational> parts, const Rational& tolerance, std::int64_t most);
+
 /// `up to D drops`: the largest whole multiple k = floor(D / N) of the smallest whole ratio; if k = 0, the drops are
 /// the nearest ratio within D with its error, and `smallest_fit` says what would fit.
 DropFit fit_up_to(std::span<const Rational> parts, std::int64_t most);

@@ -5,46 +5,13 @@
 
 #include "base/text.h"
 #include "library/embedded.h"
+#include "library/spellings.h"
 #include "syntax/parser.h"
 
 namespace scruple {
 namespace {
 
 std::size_t allowed_distance(std::size_t length) { return length <= 3 ? 1 : length <= 6 ? 2 : 3; }
-
-/// "Ho wood" and "ho-wood" as names are spelled: lower case, words joined by underscores.
-std::string as_name(std::string_view text) {
-    std::string out;
-    for (char c : text) {
-        if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-        const bool plain = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
-        if (plain) {
-            out += c;
-        } else if (!out.empty() && out.back() != '_') {
-            out += '_';
-        }
-    }
-    while (!out.empty() && out.back() == '_') out.pop_back();
-    return out;
-}
-
-/// Synonyms of a library declaration: its title and the strings of its `also` row, read without a parse.
-void synonyms(const EmbeddedDeclaration& decl, std::vector<std::string>& out) {
-    const auto text = embedded_files()[decl.file].text.substr(decl.begin, decl.end - decl.begin);
-    const auto take = [&](std::string_view line) {
-        for (std::size_t open = line.find('"'); open != std::string_view::npos;) {
-            const auto close = line.find('"', open + 1);
-            if (close == std::string_view::npos) return;
-            out.push_back(as_name(line.substr(open + 1, close - open - 1)));
-            open = line.find('"', close + 1);
-        }
-    };
-    take(text.substr(0, text.find('\n')));
-    if (const auto at = text.find("\n    also "); at != std::string_view::npos) {
-        const auto line = text.substr(at + 1);
-        take(line.substr(0, line.find('\n')));
-    }
-}
 
 }  // namespace
 
@@ -206,7 +173,7 @@ std::vector<std::string> Names::suggest(std::uint32_t scope, const Kinds& kinds,
     for (const auto& entry : embedded_declarations()) {
         if (!kinds.has(entry.kind)) continue;
         other.clear();
-        synonyms(entry, other);
+        spellings(entry, other);
         for (const auto& s : other) consider(s, std::string(entry.name));
     }
     // The same words in another order: the plain word before the name.

@@ -68,6 +68,14 @@ void add_packaging(const PriceBook& book, const Product& product, Cost& cost) {
 
 }  // namespace
 
+const CostLine* Cost::dearest() const {
+    const CostLine* most = nullptr;
+    for (const CostLine& line : lines) {
+        if (line.money && (!most || *line.money > *most->money)) most = &line;
+    }
+    return most;
+}
+
 BlendCost cost_of(const Model& model, const PriceBook& book, const BlendFigures& blend) {
     BlendCost cost;
     cost.asked = book.any();
@@ -79,10 +87,15 @@ BlendCost cost_of(const Model& model, const PriceBook& book, const BlendFigures&
         out.price = book.of_material(line.material);
         const double density = density_of(model, line.material, nullptr);
         if (out.price.money && density > 0) {
-            out.per_drop = *out.price.money * density / drops_per_ml(model, line.material, nullptr);
+            density_of(model, line.material, &cost.assumptions);
+            out.per_drop = *out.price.money * density / drops_per_ml(model, line.material, &cost.assumptions);
         }
+        book.assume_of(out.price, cost.assumptions);
         all = all && out.price.money.has_value();
-        if (all) sum += *out.price.money * line.share_ww;
+        if (out.price.money && blend.complete) {
+            sum += *out.price.money * line.share_ww;
+            cost.at_least_per_g = sum;
+        }
         cost.lines.push_back(std::move(out));
     }
     if (!all) return cost;
@@ -112,6 +125,7 @@ Cost cost_of(const Model& model, const PriceBook& book, const Product& product, 
             continue;
         }
         line.money = line.amount * *line.price.money;
+        book.assume_of(line.price, cost.assumptions);
         double& sum = line.kind == CostLine::Kind::container ? cost.packaging
                       : line.kind == CostLine::Kind::material && line.role == LineRole::blend ? cost.blend : cost.base;
         sum += *line.money;

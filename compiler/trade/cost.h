@@ -23,6 +23,8 @@ struct BlendCost {
     bool asked = false;                   // the collection has prices
     std::vector<Line> lines;              // as BlendFigures::lines
     std::optional<double> per_g, per_ml;  // unknown where any line's price is
+    std::optional<double> at_least_per_g;  // of the lines that have a price; per_g where all have. Unknown without shares
+    std::vector<Assumption> assumptions;  // densities and droppers that the money went through
 };
 
 struct CostLine {
@@ -53,6 +55,9 @@ struct Cost {
     std::optional<double> wholesale, retail;  // of each; only of a complete cost
     std::optional<double> budget;        // of each, in the workshop's currency
     bool over_budget = false;            // even what is known is over it
+    std::vector<Assumption> assumptions; // densities that the money went through
+    /// The line that costs most; null where none has a price.
+    const CostLine* dearest() const;
 };
 
 BlendCost cost_of(const Model& model, const PriceBook& book, const BlendFigures& blend);

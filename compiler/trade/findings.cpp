@@ -108,10 +108,7 @@ void report_cost(const Model& model, const PriceBook& book, const Product& produ
         old(line.price.second);
     }
     if (!cost.over_budget) return;
-    const CostLine* dearest = nullptr;
-    for (const CostLine& line : cost.lines) {
-        if (line.money && (!dearest || *line.money > *dearest->money)) dearest = &line;
-    }
+    const CostLine* dearest = cost.dearest();
     auto found = bag.add(Code::over_budget, product.budget->span,
                          fmt::format("one costs {}{}, and the budget is {}", cost.complete ? "" : "at least ",
                                      money_phrase(cost.unit(), book.currency()), money_phrase(*cost.budget, book.currency())));

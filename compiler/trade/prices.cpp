@@ -48,6 +48,13 @@ const PriceRow* PriceBook::better(const PriceRow* held, const PriceRow& row, dou
     return !a.money || *b.money > *a.money ? &row : held;
 }
 
+void PriceBook::assume_of(const Price& price, std::vector<Assumption>& assumptions) const {
+    if (!price.money) return;
+    for (const PriceRow* row : {price.row, price.second}) {
+        if (row && row->measure == Dim::volume && row->material != kNone) density_of(*model_, row->material, &assumptions);
+    }
+}
+
 std::optional<Rational> PriceBook::exchange(const Money& money, const ExchangeRate** used) const {
     if (money.currency == currency_) return money.value;
     const ExchangeRate* best = nullptr;

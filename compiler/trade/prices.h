@@ -50,6 +50,8 @@ public:
     Price of_base(BaseId id) const;
     /// For a piece.
     Price of_container(ContainerId id) const;
+    /// The densities that a price went through, where they are not the maker's own.
+    void assume_of(const Price& price, std::vector<Assumption>& assumptions) const;
     /// In the workshop's currency; nullopt where no rate leads there. Exact.
     std::optional<Rational> exchange(const Money& money, const ExchangeRate** used = nullptr) const;
 

@@ -16,6 +16,7 @@ import argparse
 import json
 import math
 import random
+import re
 import subprocess
 import sys
 import tempfile
@@ -135,6 +136,8 @@ def check_blend(check, told, prices):
     each = [prices.of(part["material"]) for part in told["parts"]]
     if any(e is None for e in each):
         check(cost["per_g"] is None, f"{told['id']}: its cost is not known")
+        known = sum(e * part["share_ww_percent"] / 100 for e, part in zip(each, told["parts"]) if e is not None)
+        check(near(cost["at_least_per_g"] or 0, known), f"{told['id']}: a gram costs at least {known}")
         return
     gram = sum(e * part["share_ww_percent"] / 100 for e, part in zip(each, told["parts"]))
     check(near(cost["per_g"], gram), f"{told['id']}: a gram costs {cost['per_g']}, not {gram}")
@@ -214,6 +217,43 @@ def generated(check, rng, folder, densities):
             check_blend(check, blend, prices)
 
 
+def example(check, densities):
+    """The priced example, its files read by another reader than the program's."""
+    here = Path(program.ROOT) / "examples" / "priced"
+    text = "\n".join(re.sub(r"#.*", "", file.read_text()) for file in sorted(here.glob("*.scruple")))
+    rows = []
+    for day, body in re.findall(r'prices "[^"]*" on (\S+) \{(.*?)\n\}', text, re.S):
+        for pack, unit, name, money, currency in re.findall(r"^\s+([\d.]+) (\w+)\s+(\w+)\s+for ([\d.]+) ([A-Z]{3})", body, re.M):
+            rows.append((day, name, pack, unit, money, currency))
+    rates = [(day, one, Fraction(value), other)
+             for one, value, other, day in re.findall(r"rate 1 ([A-Z]{3}) = ([\d.]+) ([A-Z]{3}) on (\S+)", text)]
+    said = {word: re.search(rf"^\s+{word}\s+([\d.]+)", text, re.M) for word in ("labour", "overhead", "wholesale", "retail")}
+    workshop = {word: float(found.group(1)) for word, found in said.items()}
+    works, packed = {}, {}
+    for name, body in re.findall(r"^product (\w+)[^{]*\{(.*?)\n\}", text, re.S | re.M):
+        batch, each = re.search(r"work\s+(\d+) min(?!/)", body), re.search(r"(\d+) min/each", body)
+        works[name] = (int(batch.group(1)) if batch else 0, int(each.group(1)) if each else 0)
+        packed[name] = re.findall(r"^\s+(?:container|packaging)\s+(\w+)", body, re.M)
+    check(len(rows) == 13 and len(rates) == 1 and len(works) == 3, "the example's prices, rate and products are read")
+    told, _ = build(here)
+    prices = Prices(rows, rates, "EUR", densities, "")
+    for product in told["products"]:
+        check_product(check, product, prices, works[product["id"]], workshop, packed[product["id"]])
+    for blend in told["blends"]:
+        check_blend(check, blend, prices)
+    # Its blend is counted in parts, its patchouli bought by the ounce: what the drop's price went through is told.
+    told, _ = build(here, "--on", "2026-05-01")
+    taken = " ".join(a["what"] for a in told["blends"][0]["assumptions"])
+    check("patchouli weighs" in taken, "the density that an ounce's price went through is taken as given")
+    scratch = text.replace("    dropper    20 drops/ml\n", "")
+    with tempfile.TemporaryDirectory() as name:
+        file = Path(name) / "undropped.scruple"
+        file.write_text(scratch)
+        told, _ = build(file, "--alone")
+    taken = " ".join(a["what"] for a in told["blends"][0]["assumptions"])
+    check("a dropper gives 20 drops/ml" in taken, "and so is a dropper that nobody stated")
+
+
 def published(check, folder, densities):
     # Flash cards: 1000 ml of glycerin of density 1.25 at 5.43 a pound. The page rounds the pounds first (14.93); exactly
     # 1250 / 453.59237 * 5.43 = 14.963876.
@@ -284,6 +324,7 @@ def main():
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         published(check, folder, densities)
+        example(check, densities)
         currencies(check, folder)
         rng = random.Random(given.seed)
         for _ in range(given.collections):

@@ -147,6 +147,7 @@ def main():
         difficult.write(hard)
         documents = {}
         for name, path in (("stillroom", os.path.join(program.ROOT, "examples", "stillroom")),
+                           ("priced", os.path.join(program.ROOT, "examples", "priced")),
                            ("shared_shelf", os.path.join(program.ROOT, "examples", "shared_shelf")),
                            ("hard", hard)):
             out = program.run("build", path, "--to", "json", "--diagnostics", "json").out.decode("utf-8")

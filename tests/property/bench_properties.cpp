@@ -114,7 +114,8 @@ TEST_CASE("what goes on from a part of a beaker has its ratio", "[property][benc
         Bench part;
         part.unit = bench.unit;
         const Rational share = Rational(static_cast<long long>(1 + r() % 7)) / Rational(8);
-        for (BenchAmount one : in_beaker(bench, bench.rows.size()).amounts()) {
+        const Beaker poured = in_beaker(bench, bench.rows.size());
+        for (BenchAmount one : poured.amounts()) {
             one.amount *= share;
             part.start.amounts.push_back(one);
         }
