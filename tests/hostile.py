@@ -229,6 +229,12 @@ def many_rows(c):
         "blends without rows": (b"", b"blend b%07d {\n}\n", b""),
         "unknown units": (b"blend a {\n", b"    1 prt%07d lavender\n", b"}\n"),
         "doc lines": (b"", b"## nothing %07d\n", b""),
+        "rows of a bench": (b"bench a {\n", b"    add        1 drop lavender # %07d\n", b"}\n"),
+        "wrong rows of a bench": (b"bench a {\n", b"    add        zz%07d\n", b"}\n"),
+        "blends from one mark": (b"bench a {\n" + b"    add        1 drop lavender, 2 drops geranium\n" * 900 + b"    mark       m\n}\n",
+                                 b"blend b%07d from a at m {\n    remark     \"x\"\n}\n", b""),
+        "marks that are not there": (b"bench a {\n    add        1 drop lavender\n    mark       m\n}\n",
+                                     b"blend b%07d from a at n {\n    remark     \"x\"\n}\n", b""),
         "one long list": (b"blend a {\n    intent  calming,\n", b"        x%07d,\n", b"        y\n}\n"),
     }
     for name, (head, row, tail) in shapes.items():
@@ -276,6 +282,10 @@ def long_chains(c):
         "groups": ("group o0 {\n    members    linalool\n}\n", "group o%d {\n    members    o%d\n}\n"),
         "categories": ("category o0 {\n    within     skin\n}\n", "category o%d {\n    within     o%d\n}\n"),
         "variations": ("blend o0 {\n    1 part     lavender\n}\n", "variation o%d of o%d {\n    add        1 part geranium\n}\n"),
+        "benches": ("bench o0 {\n    add        1 drop lavender\n    mark       m\n}\n",
+                    "bench o%d from o%d at m {\n    add        1 drop geranium\n    mark       m\n}\n"),
+        "benches of thirds": ("bench o0 {\n    add        1 drop lavender\n    mark       m\n}\n",
+                              "bench o%d from o%d at m taking 1/3 {\n    mark       m\n}\n"),
         "substances": ("substance o0 {\n    cas        \"78-70-6\"\n}\n", "substance o%d like o%d {\n}\n"),
     }
     for name, (head, row) in chains.items():
@@ -307,6 +317,11 @@ def circles(c):
         "group a {\n    members    b\n}\ngroup b {\n    members    a\n}\n": None,
         "category a {\n    within     b\n}\ncategory b {\n    within     a\n}\n": None,
         "blend a {\n    1 part     b\n}\nvariation b of a {\n    add        1 part lavender\n}\n": "variation_cycle",
+        "bench a from b at m {\n    mark       m\n}\nbench b from a at m {\n    mark       m\n}\n": "bench_cycle",
+        "bench a from a at m {\n    mark       m\n}\n": "bench_cycle",
+        "bench a {\n    add        1 drop b\n    mark       m\n}\nblend b from a at m {\n    remark     \"x\"\n}\n": None,
+        "bench a {\n    strip      b\n    add        1 drop lavender\n    mark       m\n}\nblend b from a at m {\n    remark     \"x\"\n}\n":
+            "bench_cycle",
         "oil a {\n    diluted    10 % in b\n}\noil b {\n    diluted    10 % in a\n}\n": None,
     }
     for text, code in circles.items():

@@ -48,40 +48,47 @@ std::optional<Elaborator::MarkRead> Elaborator::read_from(Cursor& cursor, const 
         }
         auto added = report(Code::unknown_mark, at, fmt::format("`{}` has no mark `{}`", name.text, mark));
         added.also(names_.at(name.decl).name_span, "the bench");
-        if (const auto near = nearest(mark, marks); !near.empty()) {
+        if (const auto near = may_suggest() ? nearest(mark, marks) : std::string{}; !near.empty()) {
             added.label(fmt::format("did you mean `{}`?", near));
+            added.also(model_.benches[id].rows[*row_of_mark(model_.benches[id], near)].span, "this mark");
             added.fix(fmt::format("write `{}`", near), surely(mark, near, marks), {{at, near}});
         } else if (marks.empty()) {
             added.note(fmt::format("it has none: a row `mark {}` names what is in the beaker after the row above it", mark));
         } else {
             std::string list;
-            for (const auto& m : marks) list += fmt::format("{}`{}`", list.empty() ? "" : ", ", m);
-            added.note("its marks are " + list);
+            for (std::size_t i = 0; i < marks.size() && i < 12; ++i) list += fmt::format("{}`{}`", list.empty() ? "" : ", ", marks[i]);
+            added.note("its marks are " + list + (marks.size() > 12 ? " …" : ""));
         }
         return std::nullopt;
     }
     return MarkRead{id, mark, *row, join(name.span, at)};
 }
 
-/// What a blend or another bench finds in the beaker at a row: what was written, one row an oil or accord.
-std::vector<Elaborator::BlendRow> Elaborator::poured(BenchId id, std::size_t rows) const {
+/// What a blend or another bench finds in the beaker at a row.
+const Elaborator::Poured& Elaborator::poured(BenchId id, std::size_t rows) {
+    const Bench& bench = model_.benches[id];
+    rows = std::min(rows, bench.rows.size());
+    while (rows > 0 && bench.rows[rows - 1].act != BenchAct::add) --rows;  // the others leave the beaker as it was
+    const auto [at, fresh] = poured_.try_emplace({id, rows});
+    Poured& out = at->second;
+    if (!fresh) return out;
+    out.beaker = in_beaker(bench, rows);
     const BenchDraft& draft = bench_drafts_.at(id);
-    std::vector<BlendRow> out;
     std::unordered_map<DeclId, std::size_t> places;
     const auto pour = [&](const std::vector<BlendRow>& more) {
         for (const BlendRow& row : more) {
-            const auto [at, fresh] = places.try_emplace(row.decl, out.size());
-            if (fresh) {
-                out.push_back(row);
+            const auto [place, first] = places.try_emplace(row.decl, out.rows.size());
+            if (first) {
+                out.rows.push_back(row);
                 continue;
             }
-            Amount& sum = out[at->second].amount;
+            Amount& sum = out.rows[place->second].amount;
             sum.typical += row.amount.typical;
             sum.low = sum.high = sum.typical;
         }
     };
     pour(draft.start);
-    for (std::size_t i = 0; i < std::min(rows, draft.rows.size()); ++i) pour(draft.rows[i]);
+    for (std::size_t i = 0; i < rows; ++i) pour(draft.rows[i]);
     return out;
 }
 
@@ -172,7 +179,8 @@ void Elaborator::read_bench_head(const Decl& decl, Bench& out, BenchDraft& draft
     out.start.mark = from.rows[mark->row].mark;
     out.start.rows = mark->row + 1;
     out.start.span = join(whole, mark->span);
-    const Beaker beaker = in_beaker(from, mark->row + 1);
+    const Poured& there = poured(mark->bench, mark->row + 1);
+    const Beaker& beaker = there.beaker;
     if (head.take_word("taking")) {
         const Span at = head.before();
         const auto share = read_taking(head, decl.scope, from, beaker, out.start);
@@ -185,7 +193,7 @@ void Elaborator::read_bench_head(const Decl& decl, Bench& out, BenchDraft& draft
     out.unit = from.unit;
     draft = {};
     draft.first = bench_drafts_.at(mark->bench).first;
-    draft.start = poured(mark->bench, mark->row + 1);
+    draft.start = there.rows;
     for (BlendRow& row : draft.start) {
         row.amount.typical *= out.start.share;
         row.amount.low = row.amount.high = row.amount.typical;
@@ -213,7 +221,7 @@ void Elaborator::read_blend_from(Cursor& head, const Decl& decl, Blend& blend, B
     leftover(head);
     blend.from_bench = mark->bench;
     blend.from_mark = model_.benches[mark->bench].rows[mark->row].mark;
-    draft.rows = poured(mark->bench, mark->row + 1);
+    draft.rows = poured(mark->bench, mark->row + 1).rows;
 }
 
 /// What was poured off a beaker is gone from it, and the log of that beaker does not know.

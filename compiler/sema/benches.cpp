@@ -114,7 +114,7 @@ bool Elaborator::read_bench_amount(Cursor& cursor, std::uint32_t scope, Bench& b
 }
 
 /// `strip ONE, OTHER "remark"`
-bool Elaborator::read_strip(Cursor& cursor, std::uint32_t scope, BenchRow& row) {
+bool Elaborator::read_strip(Cursor& cursor, std::uint32_t scope, BenchRow& row, std::unordered_set<DeclId>& seen) {
     if (starts_amount(cursor, scope)) {
         report(Code::wrong_shape, cursor.span(cursor.peek()), "on a strip nothing is counted: `strip` takes names alone");
         return false;
@@ -126,8 +126,7 @@ bool Elaborator::read_strip(Cursor& cursor, std::uint32_t scope, BenchRow& row) 
     entry.remark = take_remark(cursor);
     leftover(cursor);
     entry.name = names_.at(name.decl).name;
-    for (const BenchEntry& other : row.entries) {
-        if (other.name != entry.name) continue;
+    if (!seen.insert(name.decl).second) {
         report(Code::duplicate_row, name.span, fmt::format("`{}` stands on this strip twice", name.text));
         return false;
     }
@@ -230,10 +229,11 @@ BenchId Elaborator::bench(DeclId id) {
             row.act = spec.field == Field::add ? BenchAct::add : BenchAct::strip;
             smelled = true;
             bool good = true;
+            std::unordered_set<DeclId> seen;
             for (std::size_t i = 0; i < items.size(); ++i) {
                 Cursor at = i == 0 ? cursor : Cursor(tree, items[i]);
                 good &= row.act == BenchAct::add ? read_bench_amount(at, decl.scope, b, draft, row, added)
-                                                 : read_strip(at, decl.scope, row);
+                                                 : read_strip(at, decl.scope, row, seen);
                 if (!good) break;
             }
             if (!good) {

@@ -250,10 +250,15 @@ private:
     std::string take_remark(Cursor& cursor);
     bool read_bench_amount(Cursor& cursor, std::uint32_t scope, Bench& bench, BenchDraft& draft, BenchRow& row,
                            std::vector<BlendRow>& rows);
-    bool read_strip(Cursor& cursor, std::uint32_t scope, BenchRow& row);
+    bool read_strip(Cursor& cursor, std::uint32_t scope, BenchRow& row, std::unordered_set<DeclId>& seen);
     std::string_view read_mark(Cursor& cursor);
     std::optional<MarkRead> read_from(Cursor& cursor, const Decl& decl);
-    std::vector<BlendRow> poured(BenchId id, std::size_t rows) const;
+    /// What was in a beaker at a row, as written and as oils. Kept, since many may start from it.
+    struct Poured {
+        std::vector<BlendRow> rows;   // one an oil or accord
+        Beaker beaker;
+    };
+    const Poured& poured(BenchId id, std::size_t rows);
     std::optional<Rational> read_taking(Cursor& cursor, std::uint32_t scope, const Bench& from, const Beaker& beaker,
                                         BenchStart& start);
     void read_bench_head(const Decl& decl, Bench& out, BenchDraft& draft);
@@ -312,6 +317,7 @@ private:
     std::unordered_map<MaterialId, std::vector<MaterialId>> strengths_;  // of a dilution: those that it is like, of all above it
     std::unordered_map<BlendId, BlendDraft> drafts_;     // of the blends that a variation starts from
     std::unordered_map<BenchId, BenchDraft> bench_drafts_;
+    std::map<std::pair<BenchId, std::size_t>, Poured> poured_;  // by bench and how many of its rows
     std::unordered_set<std::string_view> varied_;        // their names, as the heads of variations have them
     std::vector<Span> broken_rows_;                  // heads that could not be read as declarations
     std::vector<std::string> limit_subjects_done_;
