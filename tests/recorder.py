@@ -99,7 +99,7 @@ def no_room(tally):
             file = folder / "trial.scruple"
             text = file.read_text() if file.exists() else ""
             told = [row for row in WRITTEN if row in text]
-            tally.check(done.returncode in (0, 3), f"no room after {limit} bytes: ending {done.returncode}")
+            tally.check(done.returncode in (0, 1, 3), f"no room after {limit} bytes: ending {done.returncode}")
             tally.check(not text or text.endswith("}\n"), f"no room after {limit} bytes: the file is whole", text)
             refused = out.count(b"NOT recorded")
             tally.check((refused > 0) == (done.returncode == 3), f"no room after {limit} bytes: it says so", out.decode())
@@ -150,10 +150,12 @@ def others_write(tally):
         tally.check("# kept" in text and "blend other" in text and "1 drop ho_wood" in text, "what others wrote is kept", text)
         tally.check(b"changed by somebody else" in out, "and said")
         tally.check(file.stat().st_mode & 0o777 == 0o640, "and the file's mode")
-        os.chmod(file, 0o440)
-        if os.geteuid() != 0:
-            done = session(folder, ["1 lavender", "quit"])
-            tally.check(done.code == 3 and file.read_text() == text, "a file that may not be written is left alone")
+        os.chmod(file, 0o444)
+        os.chmod(folder, 0o777)
+        (folder / "typed").write_text("1 lavender\nquit\n")
+        with open(folder / "typed", "rb") as typed:
+            done = program.run("bench", "trial", "--on", "2026-05-02", cwd=folder, stdin=typed, user=65534 if os.geteuid() == 0 else None)
+        tally.check(done.code == 3 and file.read_text() == text, f"a file that may not be written is left alone: {done.ending()}", done.out + done.err)
 
 
 def anything_typed(tally, count, rng):
@@ -168,7 +170,7 @@ def anything_typed(tally, count, rng):
             (folder / "typed").write_bytes(b"".join(line.encode("latin-1", "replace") + b"\n" for line in lines))
             with open(folder / "typed", "rb") as typed:
                 done = program.run("bench", "trial", "--title", "Trial", "--on", "2026-05-02", cwd=folder, stdin=typed, timeout=120)
-            tally.check(done.code == 0, f"anything typed, {part}: {done.ending()}", done.err.decode(errors="replace"))
+            tally.check(done.code in (0, 1), f"anything typed, {part}: {done.ending()}", done.err.decode(errors="replace"))
             text = (folder / "trial.scruple").read_bytes()
             found = program.run("check", "--alone", "trial.scruple", "--diagnostics", "json", cwd=folder)
             errors = [d for d in found.diagnostics() if d["severity"] == "error"]
@@ -178,7 +180,7 @@ def anything_typed(tally, count, rng):
 
 def terminal(tally):
     """From no file to a marked, checked blend, on a terminal, in at most 25 lines; every prompt answers `help`."""
-    typed = ["help", "Ferry, spring", "help", "2 petitgr\t 1", "1", "ho wood 1 too sweet", "what if 1 vetiver", "1 vetiver", "undo", "frankincense 1", "help", "1",
+    typed = ["help", "Ferry, spring", "help", "2 petitgr\t", "1", "ho wood 1 too sweet", "what if 1 vetiver", "1 vetiver", "undo", "frankincense 1", "help", "1",
              "mark right", "blend night_ferry \"Night Ferry\"", "check", "quit"]
     with tempfile.TemporaryDirectory() as name:
         pid, master = pty.fork()
@@ -223,7 +225,7 @@ def terminal(tally):
         tally.check("blend night_ferry \"Night Ferry\" from ferry_trials at right" in text, "the blend is in the file", text + shown)
         tally.check("1 blend" in shown and "nothing to report" in shown, "and it was checked", shown)
         tally.check(shown.count("leaves it out") == 1 and "Enter the number before" in shown and "strike the last row" in shown, "each prompt answers help", shown)
-        tally.check(max((len(re.sub(r"\x1b\[[0-9;?]*[a-zA-Z]", "", l)) for l in shown.replace("\r", "").split("\n")), default=0) <= 100, "lines fit a terminal")
+        tally.check(max((len(re.sub(r"\x1b\[[0-9;?]*[a-zA-Z]", "", l)) for l in shown.replace("\r", "").split("\n")), default=0) <= 80, "lines fit a terminal")
 
 
 def main():

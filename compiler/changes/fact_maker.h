@@ -75,7 +75,7 @@ private:
     std::vector<Fact>& out_;
 };
 
-/// Assumptions, each told from the others by its words without the figures: "jojoba weighs # g/ml".
+/// Assumptions, each told from the others by its words without the figures: "NAME weighs # g/ml".
 void add_assumptions(std::vector<Fact>& out, const std::vector<std::pair<std::string, std::string>>& what_and_source);
 template <class Json>
 std::vector<std::pair<std::string, std::string>> assumptions_of(const Json& unit) {

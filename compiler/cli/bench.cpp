@@ -76,9 +76,10 @@ int run_bench(FileSystem& files, const BenchOptions& options) {
     }
     const auto lines = make_line_reader();
     Recorder recorder(files, plan);
-    bool failed = false;
+    bool failed = false, refused = false;
     const auto show = [&](const Answer& answer) {
         failed |= answer.failed;
+        refused |= answer.refused;
         if (!write_out(plain_text(answer.text))) return false;
         if (answer.check) {
             CheckOptions check;
@@ -95,7 +96,8 @@ int run_bench(FileSystem& files, const BenchOptions& options) {
         if (!line) break;
         going = show(recorder.enter(*line));
     }
-    return failed ? kIoFailed : kClean;
+    // A person saw what was refused; a script sees how it ended.
+    return failed ? kIoFailed : refused && !lines->edits() ? kRecipeErrors : kClean;
 }
 
 }  // namespace scruple

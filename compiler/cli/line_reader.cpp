@@ -55,6 +55,7 @@ public:
         if (!out.empty()) add_history(out.c_str());
         return out;
     }
+    bool edits() const override { return true; }
     void complete_with(std::vector<std::string> words) override { offered() = std::move(words); }
 };
 
@@ -76,6 +77,7 @@ public:
         write_out(plain_text(out) + "\n");
         return out;
     }
+    bool edits() const override { return false; }
     void complete_with(std::vector<std::string>) override {}
 };
 

@@ -13,6 +13,8 @@ public:
     virtual ~LineReader() = default;
     /// The next line without its end; nothing at the end of the input.
     virtual std::optional<std::string> line(const std::string& prompt) = 0;
+    /// Whether a person can see an answer and enter the line again.
+    virtual bool edits() const = 0;
     /// What Tab completes.
     virtual void complete_with(std::vector<std::string> words) = 0;
 };

@@ -262,6 +262,11 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
                                       ? model.categories[format->category].header.name
                                       : std::string_view());
     json.text_or_null("line", product.line);
+    json.list("usual_sizes");
+    if (format) {
+        for (const Quantity& size : format->sizes) json.text(quantity_text(size));
+    }
+    json.close_array();
     json.whole("units", made_units(product, formula));
     json.boolean("complete", formula.complete);
     add_load(json, model, product, formula);

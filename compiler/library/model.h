@@ -38,6 +38,7 @@ struct Model {
     std::vector<PriceList> price_lists;
     std::vector<PriceRow> prices;    // in order of file and place
     std::vector<ExchangeRate> rates;
+    bool money_broken = false;       // an error stands in a price list, a rate or a container: what is missing may be there
     Workshop workshop;
     std::deque<std::string> texts;  // names that stand in no file, such as those of a line's products
 

@@ -163,6 +163,9 @@ public:
             rest = at + 1;
             if (rest < words.size() && !(oil.unit = unit_of(words[rest])).empty()) ++rest;
         }
+        if (rest < words.size() && !amount_of(words[rest]).empty()) {
+            return fmt::format("`{}` is an amount too many: one amount an oil, commas between oils; a remark that starts with a number stands in quotes", words[rest]);
+        }
         oil.remark = joined(words, rest, words.size());
         if (piece.has_quoted) oil.remark += (oil.remark.empty() ? "" : " ") + piece.quoted;
         return {};

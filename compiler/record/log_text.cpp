@@ -109,8 +109,13 @@ std::string with_declaration(std::string_view text, std::string_view declaration
 std::optional<std::string> with_struck(std::string_view text, const BenchPlace& place, std::string_view row) {
     const auto at = text.substr(0, place.close).rfind(row);
     if (at == std::string_view::npos || at <= place.open) return std::nullopt;
-    // Nothing but the brace may follow.
-    if (text.substr(at + row.size(), place.close - at - row.size()).find_first_not_of(" \t\r\n") != std::string_view::npos) return std::nullopt;
+    // Nothing but comments and the brace may follow.
+    for (auto rest = text.substr(at + row.size(), place.close - at - row.size()); !rest.empty();) {
+        const auto line = rest.substr(0, rest.find('\n'));
+        const auto first = line.find_first_not_of(" \t\r");
+        if (first != std::string_view::npos && line[first] != '#') return std::nullopt;
+        rest.remove_prefix(std::min(rest.size(), line.size() + 1));
+    }
     std::string out(text.substr(0, at));
     std::string_view rest = row;
     bool first = true;

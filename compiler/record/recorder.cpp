@@ -112,6 +112,7 @@ bool Recorder::try_text(std::string text, State& next, Answer& answer) const {
         }
     }
     if (!fresh && next.bench) return true;
+    answer.refused = true;
     answer.text += "Not recorded:\n";
     answer.text += fresh ? render_text(*fresh, next.compiled->sources, TextOptions{}) : folded_lines(fmt::format("the bench `{}` has errors; `check` shows them", plan_.bench));
     return false;
@@ -285,6 +286,7 @@ Answer Recorder::chosen(std::string_view line) {
     }
     if (pick >= oil.names.size()) {
         answer.text = fmt::format("A number from 1 to {}, or Enter for none.\n", oil.names.size());
+        answer.refused = true;
         unclear_ = std::move(entry);
         return answer;
     }
@@ -296,6 +298,7 @@ Answer Recorder::carry_out(Entry entry) {
     Answer answer;
     if (!entry.wrong.empty()) {
         answer.text = folded_lines(entry.wrong);
+        answer.refused = true;
         return answer;
     }
     for (std::size_t i = 0; i < entry.oils.size(); ++i) {
@@ -374,12 +377,14 @@ Answer Recorder::what_if(const Entry& entry) {
 Answer Recorder::undo() {
     Answer answer;
     if (rows_.empty()) {
+        answer.refused = true;
         answer.text = folded_lines("Nothing to strike: only rows of this session can be, the last one first. What is in the beaker stays in the log.");
         return answer;
     }
     const auto place = find_bench(state_.text, plan_.bench);
     const auto text = place ? with_struck(state_.text, *place, rows_.back()) : std::nullopt;
     if (!text) {
+        answer.refused = true;
         answer.text = "The last row of the file is another one by now; nothing was struck.\n";
         return answer;
     }
@@ -400,6 +405,7 @@ Answer Recorder::blend(const Entry& entry) {
         if (entry.mark.empty() && row.act == BenchAct::mark) mark = std::string(row.mark);
     }
     if (mark.empty()) {
+        answer.refused = true;
         answer.text = folded_lines("A blend is made of a mark, and there is none yet: `mark right` names what is in the beaker.");
         return answer;
     }

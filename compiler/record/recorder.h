@@ -26,6 +26,7 @@ struct Answer {
     std::string text;        // for the screen, at most 80 columns
     bool check = false;      // the caller shows the findings of `check`
     bool done = false;
+    bool refused = false;    // what was entered could not be read, or not be recorded
     bool failed = false;     // the file could not be read or written: nothing is recorded any more
 };
 

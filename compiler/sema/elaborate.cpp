@@ -80,6 +80,7 @@ Model Elaborator::run(bool labels) {
         if (decl.kind == Kind::prices) prices(id);
         if (decl.kind == Kind::rate) rate(id);
     }
+    if (any_broken_text_) model_.money_broken = true;
     load_people(labels);
     if (labels) load_allergens(false);
     if (model_.workshop.harms_summed) load_harms(false);

@@ -36,6 +36,7 @@ ContainerId Elaborator::container(DeclId id) {
                },
                nullptr);
     c.header.broken = broken_ || decl.broken;
+    if (c.header.broken) model_.money_broken = true;
     model_.containers[record] = std::move(c);
     end(id, record);
     return record;
@@ -67,6 +68,7 @@ void Elaborator::prices(DeclId id) {
     read_block(id, decl.row, kind_spec(Kind::prices),
                [&](const FieldSpec&, std::uint32_t row, Cursor& cursor) { read_texts(tree, row, cursor); },
                [&](std::uint32_t row) { price_row(decl, row, index); });
+    if (broken_ || decl.broken) model_.money_broken = true;
     end(id, 0);
 }
 
@@ -150,6 +152,7 @@ void Elaborator::rate(DeclId id) {
         report(Code::wrong_shape, at, "a rate is written `rate 1 USD = 0.92 EUR on 2026-04-01`");
     };
     if (decl.broken) {
+        model_.money_broken = true;
         end(id, 0);
         return;
     }
@@ -181,7 +184,11 @@ void Elaborator::rate(DeclId id) {
     }
     if (row.item_count > 1 && !broken_) shape(rate.span);
     if (row.has_block) report(Code::unused_block, tree.span(row.open, row.open + 1), "a rate has no block");
-    if (!broken_) model_.rates.push_back(std::move(rate));
+    if (broken_) {
+        model_.money_broken = true;
+    } else {
+        model_.rates.push_back(std::move(rate));
+    }
     end(id, 0);
 }
 

@@ -231,6 +231,18 @@ std::size_t points_astray(std::string_view text, std::size_t at) {
     return astray ? end : at;
 }
 
+/// Looks like a date that lost or won a sign: `2026--05`, `04-01`, `2026-0307`, `-04-01`.
+bool like_a_date(std::string_view figure) {
+    for (std::size_t i = 0; i < figure.size();) {
+        std::size_t end = i;
+        while (is_digit(byte_at(figure, end))) ++end;
+        if (end - i >= 2 && figure[i] == '0') return true;
+        if (end - i >= 4 && (figure.substr(i).starts_with("19") || figure.substr(i).starts_with("20"))) return true;
+        i = end + 1;
+    }
+    return false;
+}
+
 std::size_t FigureMender::run() {
     std::size_t p = begin_;
     if (const std::size_t end = points_astray(text_, begin_); end != begin_) {
@@ -287,6 +299,7 @@ std::size_t FigureMender::run() {
     if (dates()) return end;
     const bool dashed = std::any_of(joins_.begin(), joins_.end(),
                                     [](const Join& j) { return j.kind == Join::dash; });
+    if (dashed && like_a_date(text_.substr(begin_, end - begin_))) read_.doubt();
     if (values_.size() == 2 && dashed && !values_[0].digits.empty() && values_[0].digits != "0" &&
         values_[1].proper_fraction) {
         // `1-1/2`: as a range it would run backwards

@@ -92,7 +92,8 @@ std::string gap_text(const Model& model, const CostLine& line) {
 
 void report_cost(const Model& model, const PriceBook& book, const Product& product, const Cost& cost, std::string_view on,
                  Bag& bag) {
-    if (!cost.asked) return;
+    // What an error keeps from being read is not missing: the error is said.
+    if (!cost.asked || model.money_broken || model.workshop.header.broken) return;
     if (product.budget && !cost.budget) report_foreign(book, *product.budget, bag);
     report_gaps(model, book, product, cost, bag);
     for (const CostLine& line : cost.lines) {

@@ -64,6 +64,7 @@ TEST_CASE("what can't be read says what would be") {
     CHECK(typed("2 petitgrian bigarade").wrong.find("Did you mean Petitgrain bigarade") != std::string::npos);
     CHECK(typed("2 lavender, ho wood").wrong.find("how much ho wood") != std::string::npos);
     CHECK(typed("2 lavender, 1 lavender").wrong.find("twice") != std::string::npos);
+    CHECK(typed("2 lavender 1").wrong.find("an amount too many") != std::string::npos);
     CHECK_FALSE(typed("0 lavender").wrong.empty());
     CHECK_FALSE(typed("-1 lavender").wrong.empty());
     CHECK_FALSE(typed("after 24 h").wrong.empty());
@@ -91,6 +92,9 @@ TEST_CASE("only the last row of the log can be struck, and it stays as a comment
     CHECK(with_struck(text, *place, "    add        1 drop ho_wood\n") ==
           "bench b {\n    add        1 drop lavender\n    # struck: add        1 drop ho_wood\n}\n");
     CHECK_FALSE(with_struck(text, *place, "    add        1 drop lavender\n"));
+    // Once more, above what was struck before.
+    const auto once = *with_struck(text, *place, "    add        1 drop ho_wood\n");
+    CHECK(with_struck(once, *find_bench(once, "b"), "    add        1 drop lavender\n").has_value());
 }
 
 TEST_CASE("a row is on disk before it is answered, and a disk that refuses is said") {
