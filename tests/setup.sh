@@ -15,7 +15,7 @@ build_needs=(
 test_needs=(
     "/usr/include/catch2/catch.hpp catch2"
     "python3 python3" "py:jsonschema python3-jsonschema"
-    "units units" "faketime faketime" "strace strace" "glpsol glpk-utils"
+    "git git" "units units" "faketime faketime" "strace strace" "glpsol glpk-utils"
     "/usr/share/iso-codes/json/iso_4217.json iso-codes"
     "clang++ clang" "/usr/lib/llvm-14/lib/clang/14.0.6/lib/linux/libclang_rt.fuzzer-x86_64.a libclang-rt-14-dev"
     "node nodejs" "npm npm" "/etc/ssl/certs/ca-certificates.crt ca-certificates"
