@@ -118,7 +118,7 @@ TEST_CASE("a program that misbehaves ends the call, and not this program") {
     request.arguments = {"sleep", "60"};
     request.seconds = 1;
     CHECK(run_process(request).end == ProcessEnd::too_long);
-    request.arguments = {"sh", "-c", "exec >&- 2>&-; sleep 60"};
+    request.arguments = {"sh", "-c", "exec >&- 2>&-; exec sleep 60"};
     CHECK(run_process(request).end == ProcessEnd::too_long);
     request.arguments = {"yes"};
     request.seconds = 60;
