@@ -1,9 +1,9 @@
 #!/usr/bin/env python3
-"""Compiles every example of the language reference, grammar/language.md.
+"""Compiles every example of the language reference, grammar/language.md, and holds it to the layout.
 
 A fence ```scruple is a whole recipe file and must check without an error or a warning on 2026-05-02; with codes behind it, as in
 ```scruple wrong not_closed, it must give exactly these findings. A fence ```scruple use NAME is another collection,
-written to the folder NAME beside the next example.
+written to the folder NAME beside the next example. Those that can be read at all are as `scruple format` writes them.
 """
 import json
 import subprocess
@@ -19,6 +19,26 @@ if not SCRUPLE.exists():
 
 passed, failed = 0, 0
 shelves = {}
+
+
+def hold_to_layout(page, fence):
+    """A text with mistakes of the syntax has no layout that is known, and says so by its status."""
+    global passed, failed
+    done = subprocess.run([SCRUPLE, "format", "-"], input=fence.text.encode("utf-8"), capture_output=True, timeout=60)
+    if done.returncode == 1:
+        return
+    if done.returncode == 0 and done.stdout.decode("utf-8") == fence.text:
+        passed += 1
+        return
+    failed += 1
+    print(f"{page.name}:{fence.first + 1}: not as `scruple format` writes it:\n{done.stdout.decode('utf-8')}")
+
+
+for page in (PAGE, ROOT / "README.md"):
+    for fence in fences(page.read_text(encoding="utf-8").split("\n")):
+        if fence.kind == "scruple":
+            hold_to_layout(page, fence)
+
 for fence in fences(PAGE.read_text(encoding="utf-8").split("\n")):
     if fence.kind != "scruple":
         continue

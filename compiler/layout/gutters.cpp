@@ -24,19 +24,21 @@ constexpr std::array kByKind = {
     GutterRow{"soap", {.amount = 15, .field = 15}},
 };
 
-// Inside a declaration, by the word that opens the block.
+// Inside a declaration, by the word that opens the block. What stands first there is an amount, or
+// the name of one.
 constexpr std::array kByField = {
-    GutterRow{"contains", {.amount = 15}},
-    GutterRow{"phase", {.amount = 15}},
+    GutterRow{"contains", {.amount = 15, .field = 15}},
+    GutterRow{"phase", {.amount = 15, .field = 15}},
 };
 
 // A line's row: how many, the format, how much blend, in what, as what.
 constexpr std::size_t kLineFormat = 4;
 constexpr std::size_t kLineLoad = 29;
 constexpr std::size_t kLineIn = 45;
-constexpr std::size_t kLineAs = 62;
+constexpr std::size_t kLineAs = 66;
 constexpr std::size_t kPriceFor = 34;
-constexpr std::size_t kBenchRemark = 59;
+constexpr std::size_t kPriceRemark = 50;
+constexpr std::size_t kBenchRemark = 64;
 
 }  // namespace
 
@@ -86,6 +88,7 @@ std::size_t amount_atoms(const SyntaxTree& tree, std::span<const Atom> atoms, bo
 std::size_t column_of(const SyntaxTree& tree, std::span<const Atom> atoms, std::size_t at,
                       bool last_item, Block block) {
     const Atom& atom = atoms[at];
+    const bool remark = last_item && at + 1 == atoms.size() && atom.kind == AtomKind::string;
     switch (block) {
         case Block::line: {
             if (atoms[0].kind != AtomKind::number) return 0;
@@ -99,11 +102,9 @@ std::size_t column_of(const SyntaxTree& tree, std::span<const Atom> atoms, std::
             return 0;
         }
         case Block::prices:
+            if (remark) return kPriceRemark;
             return atom.kind == AtomKind::word && tree.view(atom) == "for" ? kPriceFor : 0;
-        case Block::bench:
-            return last_item && at + 1 == atoms.size() && atom.kind == AtomKind::string
-                       ? kBenchRemark
-                       : 0;
+        case Block::bench: return remark ? kBenchRemark : 0;
         default: return 0;
     }
 }

@@ -42,6 +42,8 @@ void RowWriter::trailing_comment(const CommentSpan& comment, bool behind_brace) 
 void RowWriter::atoms(std::span<const Atom> atoms, const HeadPlace& place, std::size_t from,
                       bool last_item) {
     for (std::size_t i = from; i < atoms.size(); ++i) {
+        if (last_item && i > 0 && i + 1 == atoms.size() && atoms[i].kind == AtomKind::string)
+            remark_at_ = page_.column();
         if (i > 0) {
             const Atom& atom = atoms[i];
             const Atom& before = atoms[i - 1];
@@ -100,11 +102,17 @@ void RowWriter::item(const Row& row, std::uint32_t index, const HeadPlace& place
     this->atoms(atoms, place, lead + 1, last);
 }
 
-/// Names fill their lines; amounts and texts stand one on a line.
+/// Names and texts of one word fill their lines; amounts and longer texts stand one on a line.
 bool RowWriter::fills(const Row& row) const {
     if (row.list_comments != 0) return false;
+    const auto one_word = [&](const Atom& atom) {
+        return tree_.view(atom).find(' ') == std::string_view::npos;
+    };
+    const auto head = tree_.atoms_of(tree_.items_of(row)[0]);
+    if (head.size() == 2 && head[1].kind == AtomKind::string && !one_word(head[1])) return false;
     for (std::uint32_t i = 1; i < row.item_count; ++i) {
         const Atom& first = tree_.atoms_of(tree_.items_of(row)[i])[0];
+        if (first.kind == AtomKind::string && one_word(first)) continue;
         if (first.kind != AtomKind::word) return false;
         const auto word = tree_.view(first);
         if (word == "rest" || word == "none" || word == "up") return false;
@@ -113,14 +121,14 @@ bool RowWriter::fills(const Row& row) const {
 }
 
 void RowWriter::filled(const Row& row, const HeadPlace& place, std::size_t indent) {
+    remark_at_ = 0;
     for (std::uint32_t i = 0; i < row.item_count; ++i) {
         const std::size_t space = page_.size();
         if (i > 0) page_.put(' ');
         item(row, i, place);
         const bool last = i + 1 == row.item_count;
         if (!last) page_.put(',');
-        const std::size_t needed = page_.column() + (last && place.braces ? 2 : 0);
-        if (i > 0 && needed > kWidth) page_.break_at(space, indent);
+        if (i > 0 && needed(last && place.braces) > kWidth) page_.break_at(space, indent);
     }
 }
 
@@ -152,6 +160,13 @@ void RowWriter::one_a_line(const Row& row, const HeadPlace& place, std::size_t i
     }
 }
 
+/// The width that decides on a break: a remark behind a list does not count, since no break makes
+/// it shorter.
+std::size_t RowWriter::needed(bool braces) const {
+    if (remark_at_ != 0) return remark_at_;
+    return page_.column() + (braces ? 2 : 0);
+}
+
 bool RowWriter::head(const Row& row, const HeadPlace& place) {
     if (row.item_count == 1) {
         item(row, 0, place);
@@ -160,11 +175,12 @@ bool RowWriter::head(const Row& row, const HeadPlace& place) {
     const std::size_t size = page_.size();
     const std::size_t line = page_.line();
     if (row.list_comments == 0) {
+        remark_at_ = 0;
         for (std::uint32_t i = 0; i < row.item_count; ++i) {
             if (i > 0) page_.put(", ");
             item(row, i, place);
         }
-        if (page_.column() + (place.braces ? 2 : 0) <= kWidth) return false;
+        if (needed(place.braces) <= kWidth) return false;
         page_.cut_back(size, line);
     }
     // Lines that go on start where the values of the row do.

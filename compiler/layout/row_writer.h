@@ -74,12 +74,14 @@ private:
     void item(const Row& row, std::uint32_t index, const HeadPlace& place);
     void atoms(std::span<const Atom> atoms, const HeadPlace& place, std::size_t from,
                bool last_item);
+    std::size_t needed(bool braces) const;
     bool fills(const Row& row) const;
     void filled(const Row& row, const HeadPlace& place, std::size_t indent);
     void one_a_line(const Row& row, const HeadPlace& place, std::size_t indent);
 
     const SyntaxTree& tree_;
     Page& page_;
+    std::size_t remark_at_ = 0;  // column that a remark behind the row was written from, 0 if none
     std::vector<std::uint32_t> order_;
     std::vector<Atom> ordered_;
 };

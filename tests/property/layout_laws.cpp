@@ -347,11 +347,30 @@ TEST_CASE("only rows that reach into the lines asked for are laid out") {
 
 TEST_CASE("clauses are written in one order, and lines end as the first one does") {
     CHECK(laid_out("line l of b {\n12 roll_on of 10 ml as mini in jojoba at 3 %\n}\n") ==
-          "line l of b {\n    12  roll_on of 10 ml         at 3 %          in jojoba        as mini\n}\n");
+          "line l of b {\n    12  roll_on of 10 ml         at 3 %          in jojoba            as mini\n}\n");
     CHECK(laid_out("product p {\naccept over_limit x until 2027-06 because \"y\" to 1 % under r\n}\n") ==
           "product p {\n    accept     over_limit x under r to 1 % because \"y\" until 2027-06\n}\n");
     CHECK(laid_out("\xEF\xBB\xBFlet  a = 1 g\r\nlet b=2g\n\n\n\n") == "let a = 1 g\r\nlet b = 2 g\r\n");
     CHECK(laid_out("\n \n") == "");
+}
+
+TEST_CASE("a remark behind a list breaks no line; texts of one word fill theirs") {
+    const std::string names = "    0.5 %          in pads_sun, hair_leave_on, body_rinse_off, household_hand by notes";
+    const std::string remark = " \"a remark that is long, and would be as long on a line of its own\"";
+    const std::string limit = "limit x under y {\n" + names + remark + "\n}\n";
+    CHECK(laid_out(limit) == limit);
+    const std::string bench = "bench b {\n    add        1 drop ho_wood, 2 drops vetiver" + std::string(22, ' ') +
+                              "\"as long as that one is, or longer still\"\n}\n";
+    CHECK(laid_out("bench b{\nadd 1 drop ho_wood,2 drops vetiver \"as long as that one is, or longer still\"}") == bench);
+    const std::string numbers = "\"91722-69-9\", \"8022-15-9\", \"93455-96-0\", \"93455-97-1\", \"92623-76-2\", \"84776-65-8\"";
+    CHECK(laid_out("allergen x under y {\n cas " + numbers + ", \"1-2\"\n}\n") ==
+          "allergen x under y {\n    cas        " + numbers + ",\n               \"1-2\"\n}\n");
+    // One longer text among them, and each has a line.
+    CHECK(laid_out("allergen x under y {\n also \"a b\", " + numbers + "\n}\n").find("\"a b\",\n") != std::string::npos);
+    CHECK(laid_out("prices \"S\" on 2026-04-01 {\n10 ml lavender for 8.20 EUR \"dear\"\n}\n") ==
+          "prices \"S\" on 2026-04-01 {\n    10 ml      lavender               for 8.20 EUR    \"dear\"\n}\n");
+    CHECK(laid_out("base b {\nphase p {\nthird jojoba\nrest olive\n}\n}\n") ==
+          "base b {\n    phase p {\n        third          jojoba\n        rest           olive\n    }\n}\n");
 }
 
 TEST_CASE("a text whose layout would pass the limit of a file is left alone") {
