@@ -70,6 +70,20 @@ struct DiffOptions {
 };
 int run_diff(FileSystem& files, const DiffOptions& options);
 
+struct HistoryOptions {
+    CommonOptions common;
+    std::string name;                  // empty: every blend, with `fingerprint`
+    std::string revisions;             // empty: HEAD
+    std::string folder = ".";          // in the collection and its repository
+    std::string at;                    // a revision: the formula as it was
+    std::string between;               // A..B: what differs
+    std::string fingerprint;
+    std::size_t most = 0;              // versions to show; 0: all
+    std::string to = "terminal";       // terminal, json
+    std::string on;
+};
+int run_history(FileSystem& files, const HistoryOptions& options);
+
 struct ExplainOptions {
     CommonOptions common;
     std::string word;

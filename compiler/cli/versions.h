@@ -14,6 +14,7 @@ struct VersionsOptions {
     std::string on;                  // the date for which recipes are judged; empty: none
     std::vector<std::string> only;   // blends, products or lines; empty: all
     CommonOptions common;
+    std::vector<std::pair<std::string, std::string>> renamed;  // old and new names of one thing
 };
 
 struct Versions {
