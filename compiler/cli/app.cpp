@@ -135,8 +135,8 @@ int run(int argc, char** argv) {
     diff_cmd->add_option("NEW", diff_new, "the same. Left out: the working tree");
     diff_cmd->add_flag("--staged", diff.staged, "compare with what is staged for the next commit, not with the working tree");
     diff_cmd->add_option("--only", diff.only, "just these blends, products or lines")->type_name("NAME");
-    diff_cmd->add_option("--to", diff.to, "what to make: terminal, markdown (a comment on a change), json or html")
-        ->check(CLI::IsMember({"terminal", "markdown", "json", "html"}))
+    diff_cmd->add_option("--to", diff.to, "what to make: terminal, markdown (a comment on a change), json, html, or sarif (on the lines that changed)")
+        ->check(CLI::IsMember({"terminal", "markdown", "json", "html", "sarif"}))
         ->type_name("FORM");
     diff_cmd->add_flag("--exit-code", diff.exit_code, "exit status 10 where anything differs in meaning");
     diff_cmd->add_option("--fail-on", diff.fail_on,

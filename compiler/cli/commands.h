@@ -63,7 +63,7 @@ struct DiffOptions {
     std::vector<std::string> sides;    // none, one or two: paths, saved documents (.json), revisions
     bool staged = false;               // against the index
     std::vector<std::string> only;
-    std::string to = "terminal";       // terminal, markdown, json, html
+    std::string to = "terminal";       // terminal, markdown, json, html, sarif
     bool exit_code = false;
     std::vector<std::string> fail_on;
     std::string on;

@@ -82,7 +82,7 @@ void add_names(const Model& model, NameSet& names) {
 
 /// Works a side out and adds it to `out`. `reach`: what can differ at all; null: everything.
 int add_recipes(const Side& side, ReadSide read, const changes::Reach* reach, const VersionsOptions& options,
-                changes::State& out, NameSet& names) {
+                changes::State& out, NameSet& names, std::vector<const Compilation*>& recipes) {
     // Lives until the process ends, as every compilation of the command line does: taking it apart takes long.
     Compiled& compiled = *new Compiled;
     CompileOptions compile_options;
@@ -98,6 +98,7 @@ int add_recipes(const Side& side, ReadSide read, const changes::Reach* reach, co
     }
     for (const auto& c : compiled.collections) {
         if (!options.only.empty()) add_names(c->model, names);
+        recipes.push_back(c.get());
         if (const std::string wrong = out.add(comparable_document(*c, options.on), true); !wrong.empty()) {
             say(fmt::format("scruple: cannot compare {}: {}\n", side.name, wrong));
             return kOurFault;
@@ -150,7 +151,7 @@ Versions compare_versions(const Sides& sides, const VersionsOptions& options) {
         if (both[i]->nothing) continue;
         const int status = both[i]->document()
                                ? add_document(*both[i], states[i])
-                               : add_recipes(*both[i], std::move(read[i]), compared ? &reach : nullptr, options, states[i], names);
+                               : add_recipes(*both[i], std::move(read[i]), compared ? &reach : nullptr, options, states[i], names, i == 0 ? out.old_recipes : out.new_recipes);
         if (status != kClean) {
             out.status = status;
             return out;
