@@ -104,7 +104,9 @@ public:
         changed_ += done.changed ? 1 : 0;
         if (options_.diff) {
             put(unified_diff(read.text, done.layout.text, kInput, done.layout.pieces));
-        } else if (!options_.check) {
+        } else if (options_.check) {
+            if (done.changed) put(fmt::format("{} is not in the layout\n", kInput));
+        } else {
             // A text, not a message: it goes out as it is.
             if (!write_out(done.layout.text)) failed_ = true;
         }

@@ -202,6 +202,9 @@ def measure(report, folder, tool, bench, size, few, quick):
         "findings": findings_of(one),
         **{name: described(s) for name, s in samples.items()},
     }
+    report["many_files"] = {"what": f"the same in {size // 10} files", **ratio(samples["check_1000_files"], check, 1.8, 1.3)}
+    report["memory"] = {"what": "peak memory of `check` over the bytes of its source; never less than this script itself holds",
+                        "ratio": round(check.rss / source, 2), "must": 25, "aim": 12}
 
     # Layout
     slip(big, at("hurried.scruple"))
@@ -221,9 +224,6 @@ def measure(report, folder, tool, bench, size, few, quick):
         "source_bytes": os.path.getsize(at("hurried.scruple")),
         **{name: described(s) for name, s in samples.items()},
     }
-    report["many_files"] = {"what": f"the same in {size // 10} files", **ratio(samples["check_1000_files"], check, 1.8, 1.3)}
-    report["memory"] = {"what": "peak memory of `check` over the bytes of its source; never less than this script itself holds",
-                        "ratio": round(check.rss / source, 2), "must": 25, "aim": 12}
 
     # Growth
     sizes = [100, 1000, 10000] if quick else [1000, 10000, 100000]
