@@ -6,11 +6,13 @@ itself, in exact fractions (Python's `fractions`), and shares nothing with the c
   - the comparison mirrored is the comparison of the mirrored;
   - the changes that are listed, applied to the old version's oils, lines and limits, give the new version's;
   - other layout, comments, files, order of declarations, of rows and of fields, and another scale of a ratio say nothing;
-  - an order that is meaning (steps, phases) shows.
+  - an order that is meaning (steps, phases) shows;
+  - what the comparison leaves out before it works anything out is nothing that differs.
 """
 import json
 import os
 import random
+import re
 import shutil
 import sys
 import tempfile
@@ -223,6 +225,62 @@ def check_applied(tally, old, new, found, what):
                         "\n".join(f"{k}: {made.get(k)} {wanted.get(k)}" for k in {**made, **wanted} if made.get(k) != wanted.get(k)))
 
 
+def edited(folder, chance):
+    """Changes one row somewhere in a collection: a number, a name, or whether it is there. Gives what was done."""
+    texts = {}
+    for where, _, names in os.walk(folder):
+        for name in names:
+            if name.endswith(".scruple"):
+                with open(os.path.join(where, name), encoding="utf-8") as file:
+                    texts[os.path.join(where, name)] = file.read().split("\n")
+    path, at = chance.choice([(path, i) for path in sorted(texts) for i, line in enumerate(texts[path])
+                              if line.strip() and not line.strip().startswith("#")])
+    lines = texts[path]
+    was = lines[at]
+    numbers = list(re.finditer(r"(?<![\w.-])[0-9]+(\.[0-9]+)?(?![\w.-])", was))
+    words = list(re.finditer(r"\b[a-z][a-z0-9_]{3,}\b", was))
+    way = chance.choice(["number"] * 4 + ["word", "out", "twice"])
+    if way == "number" and numbers:
+        hit = chance.choice(numbers)
+        lines[at] = was[:hit.start()] + str(chance.choice([1, 2, 3, 7, 12, 30])) + was[hit.end():]
+    elif way == "word" and words:
+        hit = chance.choice(words)
+        lines[at] = was[:hit.start()] + chance.choice(OILS) + was[hit.end():]
+    elif way == "twice":
+        lines.insert(at, was)
+    else:
+        del lines[at]
+    with open(path, "w", encoding="utf-8") as file:
+        file.write("\n".join(lines))
+    return f"{os.path.relpath(path, folder)}:{at + 1} `{was.strip()}` -> `{lines[at].strip() if at < len(lines) else ''}`"
+
+
+def check_reach(tally, at):
+    """What is left out before it is worked out differs in nothing: documents of the whole of both sides, made by `build`,
+    give the same changes as the recipes."""
+    examples = os.path.join(program.ROOT, "examples")
+    for name in sorted(os.listdir(examples)):
+        source = os.path.join(examples, name)
+        if name == "wrong" or not os.path.isdir(source):
+            continue
+        write(at("was"), {})
+        shutil.copytree(source, at("was"), dirs_exist_ok=True)
+        with open(at("was.json"), "wb") as file:
+            file.write(program.run("build", at("was"), "--to", "json").out)
+        for seed in range(16):
+            shutil.rmtree(at("is"), ignore_errors=True)
+            shutil.copytree(at("was"), at("is"))
+            done = edited(at("is"), random.Random(f"{name} {seed}"))
+            with open(at("is.json"), "wb") as file:
+                file.write(program.run("build", at("is"), "--to", "json").out)
+            whole = diff(at("was.json"), at("is.json"))
+            part = diff(at("was"), at("is"))
+            parts = ("differs", "collection", "rows", "blends", "products")
+            tally.check([whole.get(k) for k in parts] == [part.get(k) for k in parts], f"examples/{name}, {done}: all that differs is found",
+                        "\n".join(f"{k}: {json.dumps(whole.get(k))[:1500]}\n{json.dumps(part.get(k))[:1500]}" for k in (*parts, "failed")
+                                  if whole.get(k) != part.get(k)))
+
+
 def main():
     program.need_binary()
     tally = program.Tally()
@@ -271,6 +329,7 @@ def main():
             again = [u for u in moved["blends"] if u["renamed"]]
             tally.check(len(again) == 1 and again[0]["old_id"] == "b2" and again[0]["id"] == "anew" and not moved["products"],
                         f"{what}: a renamed blend is found by its content", json.dumps(moved)[:600])
+        check_reach(tally, at)
     return tally.close()
 
 

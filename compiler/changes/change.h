@@ -68,6 +68,7 @@ struct RowChange {
 struct SideName {
     std::string name;   // as it was asked for
     std::string kind;   // "recipes", "document", "revision", "index", "working_tree"
+    std::string commit; // id, of a revision
 };
 
 struct Changes {

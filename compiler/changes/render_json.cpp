@@ -57,6 +57,7 @@ void write_side(JsonWriter& json, std::string_view key, const SideName& side, co
     json.object(key);
     json.text("name", side.name);
     json.text("kind", side.kind);
+    json.text_or_null("commit", side.commit);
     json.boolean("complete", errors.empty());
     json.array("errors");
     for (const SideError& e : errors) {

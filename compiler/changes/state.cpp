@@ -13,18 +13,11 @@ namespace {
 using StateJson = nlohmann::json;
 using StateMaker = FactMaker<StateJson>;
 
-/// Errors that say how a product was judged. It was worked out all the same, and its facts tell the rest.
-bool judges(std::string_view code) {
-    constexpr std::array kCodes = {"over_limit", "phototoxic_sum", "undiluted_on_skin", "prohibited", "over_without_blend",
-                                   "waiver_unused", "waiver_expired", "waiver_refused", "not_for_audience", "over_peroxide"};
-    return std::find(kCodes.begin(), kCodes.end(), code) != kCodes.end();
-}
-
 void add_error(std::vector<SideError>& out, const StateJson& d) {
     if (StateMaker::text(d, "severity") != "error") return;
     SideError error;
     error.code = StateMaker::text(d, "code");
-    if (judges(error.code)) return;
+    if (tells_how_judged(error.code)) return;
     error.message = StateMaker::text(d, "message");
     error.file = StateMaker::text(d, "file");
     const StateJson& line = StateMaker::at(StateMaker::at(StateMaker::at(d, "range"), "start"), "line");
@@ -60,6 +53,12 @@ void add_assumptions(std::vector<Fact>& out, const std::vector<std::pair<std::st
         }
         out.push_back({What::assumption, subject, {{"what", what, false}, {"source", source, false}}});
     }
+}
+
+bool tells_how_judged(std::string_view code) {
+    constexpr std::array kCodes = {"over_limit", "phototoxic_sum", "undiluted_on_skin", "prohibited", "over_without_blend",
+                                   "waiver_unused", "waiver_expired", "waiver_refused", "not_for_audience", "over_peroxide"};
+    return std::find(kCodes.begin(), kCodes.end(), code) != kCodes.end();
 }
 
 std::string State::add(std::string text) {

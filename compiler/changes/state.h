@@ -25,6 +25,9 @@ struct SideError {
     std::size_t line = 0;   // from 1
 };
 
+/// Errors that say how a product was judged. It was worked out all the same, and its facts tell the rest.
+bool tells_how_judged(std::string_view code);
+
 struct State {
     std::vector<std::shared_ptr<const std::string>> texts;  // what the views look into
     std::vector<Unit> blends;

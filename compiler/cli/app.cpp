@@ -127,8 +127,13 @@ int run(int argc, char** argv) {
 
     DiffOptions diff;
     auto* diff_cmd = app.add_subcommand("diff", "what differs in meaning between two versions: oils, limits, labels, cost, smell");
-    diff_cmd->add_option("OLD", diff.old_side, "a folder, a recipe, or a document that `build --to json` wrote")->required();
-    diff_cmd->add_option("NEW", diff.new_side, "the same, as it is to be")->required();
+    std::string diff_old, diff_new;
+    diff_cmd->add_option("OLD", diff_old,
+                         "a version: a folder, a recipe, a document that `build --to json` wrote, a revision of the\n"
+                         "repository (HEAD~3, v1.2), a path in one (main:blends/night.scruple); or both versions as A..B,\n"
+                         "or as A...B, which starts where the two parted. Left out: the last commit");
+    diff_cmd->add_option("NEW", diff_new, "the same. Left out: the working tree");
+    diff_cmd->add_flag("--staged", diff.staged, "compare with what is staged for the next commit, not with the working tree");
     diff_cmd->add_option("--only", diff.only, "just these blends, products or lines")->type_name("NAME");
     diff_cmd->add_option("--to", diff.to, "what to make: terminal, markdown (a comment on a change), json or html")
         ->check(CLI::IsMember({"terminal", "markdown", "json", "html"}))
@@ -196,6 +201,9 @@ int run(int argc, char** argv) {
     if (build_cmd->parsed()) return date_good(build.on) ? run_build(*files, build) : kWrongUse;
     if (bench_cmd->parsed()) return date_good(bench.on) ? run_bench(*files, bench) : kWrongUse;
     if (advise_cmd->parsed()) return date_good(advise.on) ? run_advise(*files, advise) : kWrongUse;
+    for (const auto& side : {diff_old, diff_new}) {
+        if (!side.empty()) diff.sides.push_back(side);
+    }
     if (diff_cmd->parsed()) return date_good(diff.on) ? run_diff(*files, diff) : kWrongUse;
     if (explain_cmd->parsed()) return run_explain(explain);
     if (library_cmd->parsed()) return run_library(*files, library);

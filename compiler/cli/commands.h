@@ -60,7 +60,8 @@ int run_advise(FileSystem& files, const AdviseOptions& options);
 
 struct DiffOptions {
     CommonOptions common;
-    std::string old_side, new_side;    // a folder, a recipe, or a saved document (.json)
+    std::vector<std::string> sides;    // none, one or two: paths, saved documents (.json), revisions
+    bool staged = false;               // against the index
     std::vector<std::string> only;
     std::string to = "terminal";       // terminal, markdown, json, html
     bool exit_code = false;

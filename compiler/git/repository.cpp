@@ -88,7 +88,7 @@ GitRepository::Opened GitRepository::open(const std::string& path) {
     std::string shallow;
     if (auto fault = asked({"--absolute-git-dir"}, repository->folder_); !fault.empty()) {
         if (fault.find("not a git repository") != std::string::npos) {
-            fault = fmt::format("{} lies in no git repository, and revisions are read from one", path.empty() ? "." : path);
+            fault = fmt::format("{} lies in no git repository that revisions could be read from", path.empty() ? "." : path);
         }
         return {std::move(fault), nullptr};
     }

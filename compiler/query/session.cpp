@@ -23,14 +23,25 @@ void in_pieces(std::size_t count, unsigned threads, Bag& bag, const Work& work) 
     for (auto& b : bags) bag.append(std::move(b));
 }
 
+std::string_view declared_name(const Product& p) { return p.line.empty() ? p.header.name : p.line; }
+
 void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& options, Bag& bag) {
     c.model = elaborate(c.collection, c.sources, limits, bag, options.keep_figures);
     const Model& model = c.model;
+    const auto kept = [&](std::string_view name) {
+        return options.keep_figures && (!options.figures_of || options.figures_of(name));
+    };
+    // A product's figures rest on those of its blend, whether or not the blend itself is asked for.
+    std::vector<bool> blend_kept(model.blends.size());
+    for (std::size_t i = 0; i < model.blends.size(); ++i) blend_kept[i] = kept(model.blends[i].header.name);
+    for (const Product& p : model.products) {
+        if (p.blend < blend_kept.size() && kept(declared_name(p))) blend_kept[p.blend] = true;
+    }
     c.blends.resize(model.blends.size());
     in_pieces(model.blends.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
         for (std::size_t i = begin; i < end; ++i) {
             if (model.blends[i].header.broken) continue;
-            c.blends[i] = work_out(model, model.blends[i], own, options.keep_figures);
+            c.blends[i] = work_out(model, model.blends[i], own, blend_kept[i]);
             report_intent(model, model.blends[i], own);
         }
     });
@@ -44,29 +55,32 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
         c.allergens = std::make_unique<AllergenTable>(model, options.on);
         c.costs.resize(model.products.size());
         c.blend_costs.resize(model.blends.size());
-        for (std::size_t i = 0; i < model.blends.size(); ++i) c.blend_costs[i] = cost_of(model, prices, c.blends[i]);
+        for (std::size_t i = 0; i < model.blends.size(); ++i) {
+            if (blend_kept[i]) c.blend_costs[i] = cost_of(model, prices, c.blends[i]);
+        }
     }
-    FormulaOptions formula_options;
-    formula_options.units = options.make;
-    formula_options.for_sheet = options.keep_figures;
     in_pieces(model.products.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
         for (std::size_t i = begin; i < end; ++i) {
             const Product& p = model.products[i];
             if (options.keep_figures) c.formulas[i].product = static_cast<ProductId>(i);
             if (p.header.broken) continue;
+            const bool keep = kept(declared_name(p));
+            FormulaOptions formula_options;
+            formula_options.units = options.make;
+            formula_options.for_sheet = keep;
             BlendFigures of_lots;
             if (!p.lots.empty()) {
                 Bag said;  // what a blend lacks is said of the blend itself
-                of_lots = work_out(model, with_lots(model, p), said, options.keep_figures);
+                of_lots = work_out(model, with_lots(model, p), said, keep);
             }
             const BlendFigures& blend = p.lots.empty() ? c.blends[p.blend] : of_lots;
             Formula formula = work_out(model, p, blend, own, formula_options);
             Judgement judgement = judge(model, table, p, blend, formula, options.on, own);
             report_outside(model, p, formula, options.on, own);
-            PeopleJudgement people = judge_people(model, p, blend, formula, options.keep_figures, own);
+            PeopleJudgement people = judge_people(model, p, blend, formula, keep, own);
             Cost cost = cost_of(model, prices, p, formula, options.make.value_or(p.units));
             report_cost(model, prices, p, cost, options.on, own);
-            if (!options.keep_figures) continue;
+            if (!keep) continue;
             c.costs[i] = std::move(cost);
             judgement.verdict = with_people(judgement.verdict, people);
             c.people[i] = std::move(people);
@@ -97,15 +111,17 @@ template <class OnBench, class OnBlend, class OnProduct>
 void Compilation::each_shown(OnBench&& on_bench, OnBlend&& on_blend, OnProduct&& on_product) const {
     std::vector<bool> selected(sources.size(), false);
     for (const auto& file : collection.files) selected[static_cast<std::size_t>(file.id)] = file.selected && file.scope == 0;
-    const auto shown = [&](const Span& span) { return span.known() && selected[static_cast<std::size_t>(span.file)]; };
+    const auto shown = [&](const Span& span, std::string_view name) {
+        return span.known() && selected[static_cast<std::size_t>(span.file)] && (!figures_of_ || figures_of_(name));
+    };
     for (const BenchId b : model.own_benches) {
-        if (shown(model.benches[b].header.span)) on_bench(b);
+        if (shown(model.benches[b].header.span, model.benches[b].header.name)) on_bench(b);
     }
     for (const BlendId b : model.own_blends) {
-        if (shown(model.blends[b].header.span)) on_blend(b);
+        if (shown(model.blends[b].header.span, model.blends[b].header.name)) on_blend(b);
     }
     for (const ProductId p : model.own_products) {
-        if (shown(model.products[p].header.span)) on_product(p);
+        if (shown(model.products[p].header.span, declared_name(model.products[p]))) on_product(p);
     }
 }
 
@@ -144,13 +160,22 @@ Document Compilation::document() const {
     return d;
 }
 
+ReadCollection read_collection(const FileSystem& files, const CollectionPlan& plan, const ResourceLimits& limits) {
+    ReadCollection out{std::make_unique<Compilation>(), {}};
+    out.compilation->collection = load_collection(files, plan, limits, out.compilation->sources, out.said);
+    return out;
+}
+
+std::unique_ptr<Compilation> compile(ReadCollection read, const ResourceLimits& limits, const CompileOptions& options) {
+    auto c = std::move(read.compilation);
+    c->figures_of_ = options.figures_of;
+    finish(*c, limits, options, read.said);
+    return c;
+}
+
 std::unique_ptr<Compilation> compile(const FileSystem& files, const CollectionPlan& plan, const ResourceLimits& limits,
                                      const CompileOptions& options) {
-    auto c = std::make_unique<Compilation>();
-    Bag bag;
-    c->collection = load_collection(files, plan, limits, c->sources, bag);
-    finish(*c, limits, options, bag);
-    return c;
+    return compile(read_collection(files, plan, limits), limits, options);
 }
 
 std::unique_ptr<Compilation> compile_text(const std::string& path, std::string text, const ResourceLimits& limits,

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -20,8 +21,13 @@ struct CompileOptions {
     std::optional<std::int64_t> make;  // units of every product, instead of what the recipe says
     std::string on;                    // the date that decides which lists of allergens hold; empty: the longest
     bool keep_figures = true;          // false: only the findings are wanted, and memory stays small
+    /// Of which blends and products figures are kept, by the name of the declaration that makes them (a line, for its
+    /// products); empty: of all. The document of the compilation holds these and no other.
+    std::function<bool(std::string_view)> figures_of;
     unsigned threads = 0;              // 0: as many as the machine has; the result is the same
 };
+
+struct ReadCollection;
 
 /// One collection worked out.
 struct Compilation {
@@ -48,9 +54,20 @@ struct Compilation {
     Counts counts() const;
 
 private:
+    friend std::unique_ptr<Compilation> compile(ReadCollection, const ResourceLimits&, const CompileOptions&);
+    std::function<bool(std::string_view)> figures_of_;
     template <class OnBench, class OnBlend, class OnProduct>
     void each_shown(OnBench&& on_bench, OnBlend&& on_blend, OnProduct&& on_product) const;
 };
+
+/// The first half of the way: the files read and parsed.
+struct ReadCollection {
+    std::unique_ptr<Compilation> compilation;  // its `sources` and `collection` alone
+    Bag said;
+};
+ReadCollection read_collection(const FileSystem& files, const CollectionPlan& plan, const ResourceLimits& limits = {});
+/// The second half.
+std::unique_ptr<Compilation> compile(ReadCollection read, const ResourceLimits& limits = {}, const CompileOptions& options = {});
 
 /// Never throws for what the files hold; every finding is in `diagnostics`.
 std::unique_ptr<Compilation> compile(const FileSystem& files, const CollectionPlan& plan,

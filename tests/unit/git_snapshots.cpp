@@ -175,7 +175,7 @@ TEST_CASE("what names no commit is said") {
         CHECK(got.fault == "`" + bad + "` names no commit of this repository");
         CHECK_FALSE(got.files);
     }
-    CHECK(GitRepository::open(made.base).fault == made.base + " lies in no git repository, and revisions are read from one");
+    CHECK(GitRepository::open(made.base).fault == made.base + " lies in no git repository that revisions could be read from");
     TemporaryRepository empty(false);
     CHECK(git_snapshot(*empty.open(empty.folder), "HEAD").fault == "there is no commit yet");
     CHECK(git_index_snapshot(*empty.open(empty.folder)).fault.empty());

@@ -1,0 +1,28 @@
+// Two versions of a collection, read, worked out as far as they can differ, and compared.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "changes/change.h"
+#include "cli/commands.h"
+#include "cli/sides.h"
+
+namespace scruple {
+
+struct VersionsOptions {
+    std::string on;                  // the date for which recipes are judged; empty: none
+    std::vector<std::string> only;   // blends, products or lines; empty: all
+    CommonOptions common;
+};
+
+struct Versions {
+    int status = 0;                  // else an exit status; why was said on the error stream
+    changes::Changes changes;
+};
+
+/// What says the same on both sides, and rests on the same, is left out before its figures are worked out; what cannot be
+/// read or does not compile stays in the changes as an error of its side.
+Versions compare_versions(const Sides& sides, const VersionsOptions& options);
+
+}  // namespace scruple
