@@ -26,8 +26,8 @@ sys.path[:0] = [str(Path(__file__).resolve().parent)]
 import program  # noqa: E402
 
 ROWS = ["1 petitgrain_bigarade, 1 ho_wood soft", "1 vetiver too much", "mark heavy", "5 petitgrain_bigarade, 2 ho_wood", "after 24 h drier"]
-WRITTEN = ["add        1 drop petitgrain_bigarade, 1 drop ho_wood    \"soft\"", "add        1 drop vetiver    \"too much\"", "mark       heavy",
-           "add        5 drops petitgrain_bigarade, 2 drops ho_wood", "after      24 h    \"drier\""]
+WRITTEN = [f'{"add        1 drop petitgrain_bigarade, 1 drop ho_wood":<64}"soft"', f'{"add        1 drop vetiver":<64}"too much"',
+           "mark       heavy", "add        5 drops petitgrain_bigarade, 2 drops ho_wood", f'{"after      24 h":<64}"drier"']
 SYSCALLS = ("write", "fsync", "fdatasync", "rename", "renameat", "renameat2", "openat", "close", "unlink")
 
 

@@ -82,7 +82,7 @@ public:
         if (!done.changed) return;
         ++changed_;
         if (options_.diff) {
-            put(unified_diff(read.text, done.layout.text, recipe.shown, done.layout.pieces));
+            put_recipe(unified_diff(read.text, done.layout.text, plain_text(recipe.shown), done.layout.pieces));
         } else if (options_.check) {
             put(fmt::format("{} is not in the layout\n", recipe.shown));
         } else {
@@ -103,10 +103,11 @@ public:
         const Formatted done = format(read.text, kInput);
         changed_ += done.changed ? 1 : 0;
         if (options_.diff) {
-            put(unified_diff(read.text, done.layout.text, kInput, done.layout.pieces));
-        } else if (!options_.check) {
-            // A text, not a message: it goes out as it is.
-            if (!write_out(done.layout.text)) failed_ = true;
+            put_recipe(unified_diff(read.text, done.layout.text, kInput, done.layout.pieces));
+        } else if (options_.check) {
+            if (done.changed) put(fmt::format("{} is not in the layout\n", kInput));
+        } else {
+            put_recipe(done.layout.text);
         }
         quiet_ = true;
     }
@@ -171,6 +172,20 @@ private:
                                         done.layout.kept == 1 ? "it is" : "they are"));
         }
         return done;
+    }
+
+    /// Recipe text, or a diff of it. A program gets the recipe's own bytes, or a diff could not be applied; in front of
+    /// people they must not act as commands, and a line's CR LF is no news.
+    void put_recipe(const std::string& text) {
+        if (!is_terminal(Stream::out)) {
+            if (!write_out(text)) failed_ = true;
+            return;
+        }
+        std::string shown;
+        for (std::size_t at = 0; at < text.size(); ++at) {
+            if (text.compare(at, 2, "\r\n") != 0) shown += text[at];
+        }
+        put(shown);
     }
 
     void put(const std::string& text) {

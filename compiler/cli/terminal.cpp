@@ -21,6 +21,8 @@ bool write_all(std::FILE* file, std::string_view text) {
 
 }  // namespace
 
+bool is_terminal(Stream stream) { return isatty(descriptor(stream)) == 1; }
+
 bool wants_color(const std::string& when, Stream stream) {
     if (when == "always") return true;
     if (when == "never") return false;
@@ -28,12 +30,12 @@ bool wants_color(const std::string& when, Stream stream) {
     const char* term = std::getenv("TERM");
     if (none && *none) return false;
     if (term && std::string_view(term) == "dumb") return false;
-    return isatty(descriptor(stream)) == 1;
+    return is_terminal(stream);
 }
 
 std::size_t terminal_width(Stream stream) {
     winsize size{};
-    if (isatty(descriptor(stream)) == 1 && ioctl(descriptor(stream), TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
+    if (is_terminal(stream) && ioctl(descriptor(stream), TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
         return std::clamp<std::size_t>(size.ws_col, 40, 200);
     }
     return 80;

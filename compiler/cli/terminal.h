@@ -9,6 +9,8 @@ namespace scruple {
 
 enum class Stream { out, err };
 
+bool is_terminal(Stream stream);
+
 /// `when` is auto, always or never. Auto: a terminal, NO_COLOR not set, TERM not dumb.
 bool wants_color(const std::string& when, Stream stream);
 

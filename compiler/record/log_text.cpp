@@ -4,15 +4,21 @@
 
 #include "base/limits.h"
 #include "diag/diagnostic.h"
+#include "layout/format.h"
 #include "syntax/parser.h"
 
 namespace scruple {
 namespace {
 
-constexpr std::size_t kPage = 100;
-constexpr std::string_view kUnder = "               ";  // under the first amount of a row
+std::string field(std::string_view word) { return std::string(word) + " "; }
 
-std::string field(std::string_view word) { return fmt::format("    {:<11}", word); }
+/// A row as the layout has it, with its line ends.
+std::string laid_out(const std::string& row) {
+    constexpr std::string_view kHead = "bench b {\n";
+    constexpr std::string_view kFoot = "}\n";
+    std::string text = format_text(FileId::none, std::string(kHead) + row + "\n" + std::string(kFoot)).layout.text;
+    return text.substr(kHead.size(), text.size() - kHead.size() - kFoot.size());
+}
 
 std::string unit_word(std::string_view amount, std::string_view unit) {
     if (amount == "1" && unit == "drops") return "drop";
@@ -20,7 +26,7 @@ std::string unit_word(std::string_view amount, std::string_view unit) {
     return std::string(unit);
 }
 
-std::string remark_of(std::string_view text) { return text.empty() ? std::string() : "    " + string_text(text); }
+std::string remark_of(std::string_view text) { return text.empty() ? std::string() : " " + string_text(text); }
 
 }  // namespace
 
@@ -33,32 +39,21 @@ std::string string_text(std::string_view text) {
     return out + "\"";
 }
 
-std::string day_row(std::string_view day) { return field("on") + std::string(day) + "\n"; }
+std::string day_row(std::string_view day) { return laid_out(field("on") + std::string(day)); }
 
 std::string row_text(const Entry& entry, std::string_view unit) {
-    if (entry.ask == Ask::mark) return field("mark") + entry.word + "\n";
-    if (entry.ask == Ask::after) return field("after") + entry.word + remark_of(entry.text) + "\n";
+    if (entry.ask == Ask::mark) return laid_out(field("mark") + entry.word);
+    if (entry.ask == Ask::after) return laid_out(field("after") + entry.word + remark_of(entry.text));
     std::string out = field(entry.ask == Ask::strip ? "strip" : "add");
-    std::size_t line = out.size();
     for (std::size_t i = 0; i < entry.oils.size(); ++i) {
         const EntryOil& oil = entry.oils[i];
         const std::string_view own = oil.unit.empty() ? unit : std::string_view(oil.unit);
         std::string item = oil.amount.empty() ? oil.names.front() : fmt::format("{} {} {}", oil.amount, unit_word(oil.amount, own), oil.names.front());
         if (!oil.remark.empty()) item += " " + string_text(oil.remark);
-        if (i > 0) {
-            out += ',';
-            if (line + 2 + item.size() > kPage) {
-                out += "\n" + std::string(kUnder);
-                line = kUnder.size();
-            } else {
-                out += ' ';
-                line += 2;
-            }
-        }
-        line += item.size();
+        if (i > 0) out += ", ";
         out += item;
     }
-    return out + remark_of(entry.text) + "\n";
+    return laid_out(out + remark_of(entry.text));
 }
 
 std::string new_bench(std::string_view name, std::string_view title, std::string_view day) {

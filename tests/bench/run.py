@@ -41,8 +41,10 @@ class Sample:
         self.code = 0
 
 
-def once(command, sample, nowhere):
+def once(command, sample, nowhere, typed=None):
     actions = [(os.POSIX_SPAWN_DUP2, nowhere, fd) for fd in (0, 1, 2)]
+    if typed:
+        actions[0] = (os.POSIX_SPAWN_OPEN, 0, typed, os.O_RDONLY, 0)
     started = time.perf_counter()
     pid = os.posix_spawn(command[0], command, os.environ, file_actions=actions)
     _, status, usage = os.wait4(pid, 0)
@@ -52,16 +54,18 @@ def once(command, sample, nowhere):
     sample.code = os.waitstatus_to_exitcode(status)
 
 
-def side_by_side(commands, runs):
-    """Times the commands in turn, so that what else the machine does falls on all of them. One unmeasured round first."""
+def side_by_side(commands, runs, typed=None):
+    """Times the commands in turn, so that what else the machine does falls on all of them. One unmeasured round first.
+    `typed` names the files that commands read as their standard input."""
+    typed = typed or {}
     samples = {name: Sample() for name in commands}
     nowhere = os.open(os.devnull, os.O_RDWR)
     try:
-        for command in commands.values():
-            once(command, Sample(), nowhere)
+        for name, command in commands.items():
+            once(command, Sample(), nowhere, typed.get(name))
         for _ in range(runs):
             for name, command in commands.items():
-                once(command, samples[name], nowhere)
+                once(command, samples[name], nowhere, typed.get(name))
     finally:
         os.close(nowhere)
     return samples
@@ -114,6 +118,14 @@ def write_beside_json(folder, size, oils, into):
     with open(os.path.join(into, "blends.json"), "w", encoding="utf-8") as file:
         json.dump(recipes, file, indent=2)
     return source
+
+
+def slip(path, into):
+    """The same recipes in a hurry: no columns, two blanks to a level."""
+    with open(path, encoding="utf-8") as file, open(into, "w", encoding="utf-8") as out:
+        for line in file:
+            words = " ".join(line.split())
+            out.write(("  " if line.startswith(" ") else "") + words + "\n")
 
 
 def main():
@@ -193,6 +205,25 @@ def measure(report, folder, tool, bench, size, few, quick):
     report["many_files"] = {"what": f"the same in {size // 10} files", **ratio(samples["check_1000_files"], check, 1.8, 1.3)}
     report["memory"] = {"what": "peak memory of `check` over the bytes of its source; never less than this script itself holds",
                         "ratio": round(check.rss / source, 2), "must": 25, "aim": 12}
+
+    # Layout
+    slip(big, at("hurried.scruple"))
+    with open(at("hurried.scruple")) as hurried, open(at("laid_out.scruple"), "w") as laid_out:
+        subprocess.run([tool, "format", "-"], stdin=hurried, stdout=laid_out, check=True)
+    samples = side_by_side({
+        "format": [tool, "format", "-"],
+        "format_laid_out": [tool, "format", "--check", at("laid_out.scruple")],
+        "json": [bench["bench_json"], "--pretty", at("recipes.json")],
+        "json_minified": [bench["bench_json"], "--pretty", at("minified.json")],
+    }, few, typed={"format": at("hurried.scruple")})
+    report["format"] = {
+        "what": "the same recipes with other blanks, laid out, read again and written; beside the same data read as JSON and written pretty",
+        **ratio(samples["format"], samples["json"], 2.0, 1.0),
+        "beside_minified_json": ratio(samples["format"], samples["json_minified"]),
+        "nothing_to_change": ratio(samples["format_laid_out"], samples["json"]),
+        "source_bytes": os.path.getsize(at("hurried.scruple")),
+        **{name: described(s) for name, s in samples.items()},
+    }
 
     # Growth
     sizes = [100, 1000, 10000] if quick else [1000, 10000, 100000]

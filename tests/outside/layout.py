@@ -10,12 +10,14 @@
 import json
 import os
 import random
+import re
 import shutil
 import subprocess
 import sys
 import tempfile
 
 sys.path.insert(0, os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+import generate  # noqa: E402
 import program  # noqa: E402
 
 passed = failed = 0
@@ -45,15 +47,19 @@ def slipped(text, dice):
         out.append(dice.choice(["", " ", "\t", "      "]) + dice.choice([" ", "  "]).join(line.split()))
         if not line:
             out.append("")
-    return "\n".join(out) + dice.choice(["", "\n", "\n\n\n"])
+    return dice.choice(["\n", "\n", "\r\n"]).join(out) + dice.choice(["", "\n", "\n\n\n"])
 
 
 def formula(folder):
-    """What a collection compiles to, without the places of its findings."""
+    """What the collections of a folder compile to, a document each, without the places of their findings."""
     result = program.run("build", folder, "--to", "json", "--on", "2026-05-02")
-    data = json.loads(result.out)
-    said = [(d["code"], d["severity"], d["message"]) for d in data.pop("diagnostics", [])]
-    return result.code, json.dumps(data, indent=1), said
+    text, at, documents, said = result.out.decode("utf-8").strip(), 0, [], []
+    while at < len(text):
+        data, at = json.JSONDecoder().raw_decode(text, at)
+        at += len(text[at:at + 2]) - len(text[at:at + 2].lstrip())
+        said += [(d["code"], d["severity"], d["message"]) for d in data.pop("diagnostics", [])]
+        documents.append(json.dumps(data))
+    return result.code, documents, said
 
 
 def read(path):
@@ -88,8 +94,10 @@ def own_sources(folder):
 
 
 def same_meaning(folder, dice):
-    examples = os.path.join(program.ROOT, "examples")
-    for name in ("first", "stillroom"):
+    examples = os.path.join(folder, "examples")
+    shutil.copytree(os.path.join(program.ROOT, "examples"), examples)
+    generate.write(os.path.join(examples, "generated"), blends=200, products=2, files=8)
+    for name in ("first", "priced", "shared_shelf", "stillroom", "generated"):
         work = os.path.join(folder, "meaning_" + name)
         shutil.copytree(examples, work)
         git("init", "-q", cwd=work)
@@ -98,7 +106,7 @@ def same_meaning(folder, dice):
         for path in recipes(here):
             with open(path, encoding="utf-8") as file:
                 text = file.read()
-            with open(path, "w", encoding="utf-8") as file:
+            with open(path, "w", encoding="utf-8", newline="") as file:
                 file.write(slipped(text, dice))
         hurried = {path: read(path) for path in recipes(here)}
         patch = program.run("format", name, "--diff", cwd=work)
@@ -116,6 +124,29 @@ def same_meaning(folder, dice):
         check(formula(here) == before, f"{name}: compiles to something else")
 
 
+def every_test_recipe(folder):
+    """What the tests' own recipes compile to, each a collection by itself, whatever is wrong with them."""
+    work = os.path.join(folder, "all")
+    for number, path in enumerate(sorted(recipes(os.path.join(program.ROOT, "tests")))):
+        if os.path.basename(path) == "missing_unit_beside_brace.scruple":
+            continue  # its finding is about where a line ends
+        place = os.path.join(work, f"{number:04}")
+        os.makedirs(place)
+        with open(os.path.join(place, "collection.scruple"), "w"):
+            pass
+        shutil.copy(path, os.path.join(place, "recipe.scruple"))
+    before = formula(work)
+    texts = {path: read(path) for path in recipes(work)}
+    program.run("format", work)
+    changed = sum(read(path) != text for path, text in texts.items())
+    check(changed > 50, f"{changed} recipes of the tests are laid out")
+    after = formula(work)
+    check(before[1] == after[1] and len(before[1]) == len(texts) // 2, "the tests' recipes compile to something else")
+    check(before[0] == after[0] and before[2] == after[2], "and other things are found in them: " + "; ".join(
+        f"{a} -> {b}" for a, b in zip(before[2], after[2]) if a != b)[:2000])
+    check(len(before[2]) > 200, "what is wrong with them is found")
+
+
 def one_row(folder, dice):
     place = os.path.join(folder, "rows")
     os.makedirs(place)
@@ -126,12 +157,13 @@ def one_row(folder, dice):
         return f"{dice.randint(1, 400)} parts {dice.choice(oils)}" + dice.choice(["", ' "said"', "  # noted"])
 
     def write(blends):
-        for i, rows in enumerate(blends):
-            with open(os.path.join(place, f"b{i}.scruple"), "w") as file:
+        with open(path, "w") as file:
+            for i, rows in enumerate(blends):
                 file.write(f"blend b{i} {{\n" + "".join(r + "\n" for r in rows) + "}\n")
-        check(program.run("format", place).code == 0, "blends are laid out")
+        check(program.run("format", path).code == 0, "blends are laid out")
 
-    blends = [[row() for _ in range(dice.randint(1, 7))] for _ in range(200)]
+    path = os.path.join(place, "blends.scruple")
+    blends = [[row() for _ in range(dice.randint(1, 7))] for _ in range(10000)]
     write(blends)
     git("add", "-A", cwd=place)
     for rows in blends:
@@ -144,11 +176,10 @@ def one_row(folder, dice):
         else:
             rows[at] = row()
     write(blends)
-    counted = git("diff", "--numstat", cwd=place).stdout.decode().split("\n")
-    for line in filter(None, counted):
-        added, taken, name = line.split("\t")
-        check(int(added) <= 1 and int(taken) <= 1, f"{name}: {added} in, {taken} out")
-    check(len(counted) > 100, "git sees the changes")
+    hunks = re.findall(r"^@@ -[0-9]+(?:,([0-9]+))? [+][0-9]+(?:,([0-9]+))? @@", git("diff", "-U0", cwd=place).stdout.decode(), re.M)
+    wide = [(taken, added) for taken, added in hunks if int(taken or 1) > 1 or int(added or 1) > 1]
+    check(not wide, f"changes of more than a line, out and in: {wide[:10]}")
+    check(9500 < len(hunks) <= 10000, f"git shows {len(hunks)} changes of 10000")
 
 
 def files(folder):
@@ -183,6 +214,7 @@ def main():
     try:
         own_sources(folder)
         same_meaning(folder, dice)
+        every_test_recipe(folder)
         one_row(folder, dice)
         files(folder)
     finally:

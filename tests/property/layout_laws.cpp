@@ -345,6 +345,31 @@ TEST_CASE("only rows that reach into the lines asked for are laid out") {
     CHECK(!format_text(FileId{0}, text, {}, none).changed);
 }
 
+TEST_CASE("some lines laid out, then all of them, is all of it laid out, and nothing is lost between") {
+    std::size_t changed = 0;
+    for (std::uint32_t i = 0; i < kFiles / 10; ++i) {
+        const std::string text = Scribble(i).file();
+        syntax_test::Random random(i);
+        const auto lines = static_cast<std::uint32_t>(lines_in(text).size());
+        std::vector<LineRange> ranges;
+        for (std::uint32_t r = 1 + random.below(2); r > 0; --r) {
+            const std::uint32_t first = 1 + random.below(lines + 1);
+            ranges.push_back({first, first + random.below(4)});
+        }
+        const Formatted some = format_text(FileId{0}, text, {}, ranges);
+        const bool good = some.untouched == Formatted::Untouched::no &&
+                          without_blanks(some.layout.text) == without_blanks(text) &&
+                          laid_out(some.layout.text) == laid_out(text);
+        if (!good) {
+            INFO(text);
+            INFO(some.layout.text);
+            FAIL("file " << i << ", lines " << ranges[0].first << " to " << ranges[0].last);
+        }
+        changed += some.changed ? 1 : 0;
+    }
+    CHECK(changed > kFiles / 20);
+}
+
 TEST_CASE("clauses are written in one order, and lines end as the first one does") {
     CHECK(laid_out("line l of b {\n12 roll_on of 10 ml as mini in jojoba at 3 %\n}\n") ==
           "line l of b {\n    12  roll_on of 10 ml         at 3 %          in jojoba            as mini\n}\n");

@@ -1,6 +1,9 @@
 // What is typed at the bench, and the rows that it becomes.
 #include <catch2/catch.hpp>
 
+#include <algorithm>
+#include <string>
+
 #include "record/entry.h"
 #include "record/log_text.h"
 #include "record/recorder.h"
@@ -22,33 +25,42 @@ std::string row(const std::string& line, const std::string& unit = "drops") {
     return row_text(entry, unit);
 }
 
+/// A row with a remark, which has a column of its own in a bench.
+std::string remarked(std::string text, const std::string& remark) {
+    text.resize(std::max<std::size_t>(text.size() + 1, 68), ' ');
+    return text + remark + "\n";
+}
+
 }  // namespace
 
 TEST_CASE("amount and oil in either order, several with commas, and a remark at the end") {
     CHECK(row("2 petitgrain bigarade") == "    add        2 drops petitgrain_bigarade\n");
     CHECK(row("petitgrain bigarade 2, ho wood 1 too sweet") ==
-          "    add        2 drops petitgrain_bigarade, 1 drop ho_wood    \"too sweet\"\n");
-    CHECK(row("1 Ho-Wood \"a \\ b\"") == "    add        1 drop ho_wood    \"a \\\\ b\"\n");
+          remarked("    add        2 drops petitgrain_bigarade, 1 drop ho_wood", "\"too sweet\""));
+    CHECK(row("1 Ho-Wood \"a \\ b\"") == remarked("    add        1 drop ho_wood", "\"a \\\\ b\""));
     CHECK(row("add 2,5 ml lavender") == "    add        2.5 ml lavender\n");
     CHECK(row("1/2 lavender, 1 ho wood soft, a little flat") ==
-          "    add        1/2 drops lavender, 1 drop ho_wood    \"soft, a little flat\"\n");
+          remarked("    add        1/2 drops lavender, 1 drop ho_wood", "\"soft, a little flat\""));
     CHECK(row("1 lavender", "parts") == "    add        1 part lavender\n");
-    CHECK(row("2 smoked fir sharp") == "    add        2 drops smoked_fir    \"sharp\"\n");
+    CHECK(row("2 smoked fir sharp") == remarked("    add        2 drops smoked_fir", "\"sharp\""));
     CHECK(row("3 dusk") == "    add        3 drops dusk\n");
-    CHECK(row("1 lavender \"blue\", 2 ho wood green") == "    add        1 drop lavender \"blue\", 2 drops ho_wood    \"green\"\n");
+    CHECK(row("1 lavender \"blue\", 2 ho wood green") == remarked("    add        1 drop lavender \"blue\", 2 drops ho_wood", "\"green\""));
 }
 
 TEST_CASE("strips, marks and later smells") {
-    CHECK(row("strip petitgrain bigarade, ho wood close cousins") == "    strip      petitgrain_bigarade, ho_wood    \"close cousins\"\n");
+    CHECK(row("strip petitgrain bigarade, ho wood close cousins") == remarked("    strip      petitgrain_bigarade, ho_wood", "\"close cousins\""));
     CHECK(row("mark Right one") == "    mark       right_one\n");
-    CHECK(row("after 24h greener") == "    after      24 h    \"greener\"\n");
-    CHECK(row("after 2 weeks \"still there\"") == "    after      2 weeks    \"still there\"\n");
+    CHECK(row("after 24h greener") == remarked("    after      24 h", "\"greener\""));
+    CHECK(row("after 2 weeks \"still there\"") == remarked("    after      2 weeks", "\"still there\""));
 }
 
 TEST_CASE("a long row goes on under its first amount") {
     const auto text = row("1 petitgrain_bigarade, 1 frankincense_carterii, 1 ylang_ylang_complete, 1 cedarwood_virginia, 1 ho_wood");
-    CHECK(text == "    add        1 drop petitgrain_bigarade, 1 drop frankincense_carterii, 1 drop ylang_ylang_complete,\n"
-                  "               1 drop cedarwood_virginia, 1 drop ho_wood\n");
+    CHECK(text == "    add        1 drop petitgrain_bigarade,\n"
+                  "               1 drop frankincense_carterii,\n"
+                  "               1 drop ylang_ylang_complete,\n"
+                  "               1 drop cedarwood_virginia,\n"
+                  "               1 drop ho_wood\n");
 }
 
 TEST_CASE("part of a name means what begins so, and what is in the beaker decides between several") {
