@@ -4,6 +4,7 @@
 #include <array>
 
 #include "num/decimal.h"
+#include "safety/judge.h"
 
 namespace scruple::changes {
 namespace {
@@ -57,6 +58,9 @@ bool complete_worse(const Change& c) {
     return (lost && (!c.old || c.old->flag("complete"))) || (c.old && c.old->flag("readable") && !c.fresh->flag("readable"));
 }
 
+/// A little of every oil is not known. From where the verdict itself gives up, it is worth a word.
+bool much_unknown(const std::optional<Fact>& f) { return f && f->number("unknown_percent").value_or(100) > kMuchUnknown * 100; }
+
 bool is_worse(const Change& c) {
     switch (c.what) {
         case What::assessed: return assessed_worse(c);
@@ -66,7 +70,7 @@ bool is_worse(const Change& c) {
         case What::waiver: return waiver_worse(c);
         case What::ceiling:
         case What::careful: return ceiling_worse(c);
-        case What::unknown: return c.fresh && (!c.old || rises(c, "unknown_percent"));
+        case What::unknown: return much_unknown(c.fresh) && (!much_unknown(c.old) || rises(c, "unknown_percent"));
         case What::unstated: return c.how == How::added;
         case What::caution: return becomes(c, "meant");
         case What::usual_dilution: return becomes(c, "over");

@@ -12,6 +12,7 @@ namespace scruple::changes {
 struct TextLook {
     bool color = false;
     std::size_t width = 80;
+    bool titled = true;  // the sides are named first
 };
 
 /// Compact tables for a terminal, readable without colour. Nothing differs: one line that says so.

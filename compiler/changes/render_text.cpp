@@ -24,7 +24,8 @@ std::string counted(const Changes& changes) {
 }  // namespace
 
 std::string render_text(const Changes& changes, const TextLook& look) {
-    std::string out = painted(report_title(changes), kBold, look.color) + "\n";
+    std::string out;
+    if (look.titled) out = painted(report_title(changes), kBold, look.color) + "\n";
     const auto lines = summary(changes);
     for (std::size_t i = 0; i < lines.size(); ++i) {
         const auto folded = emit::fold(emit::plain(lines[i]), look.width - 2);

@@ -51,6 +51,13 @@ void add_row(ReportSection& section, const UnitChange& u, const Change& c) {
     section.worse |= c.worse;
 }
 
+/// It differs in digits that are not shown.
+bool reads_the_same(const UnitChange& u, const Change& c) {
+    if (!c.old || !c.fresh || c.worse) return false;
+    const Words w = words(u, c);
+    return w.was == w.now;
+}
+
 }  // namespace
 
 std::vector<ReportSection> report(const Changes& changes, bool all) {
@@ -85,7 +92,7 @@ std::vector<ReportSection> report(const Changes& changes, bool all) {
             }
             for (const Change& c : u.changes) {
                 if (c.rank() != rank) continue;
-                if (!all && (is_minor(c) || (u.state != UnitState::changed && !of_a_whole(c)))) {
+                if (!all && (is_minor(c) || reads_the_same(u, c) || (u.state != UnitState::changed && !of_a_whole(c)))) {
                     ++section.left_out;
                     continue;
                 }

@@ -162,6 +162,24 @@ int run(int argc, char** argv) {
     history_cmd->add_option("--on", past.on, "the date for which versions are judged, as 2026-05-02; none if not given")->type_name("DATE");
     add_common(history_cmd, past.common, false);
 
+    auto* git_cmd = app.add_subcommand("git", "lets git compare and merge recipes by what they mean");
+    git_cmd->require_subcommand(1);
+    GitSetupOptions git_setup;
+    auto* git_setup_cmd = git_cmd->add_subcommand("setup", "tells git of this repository to hand recipes to scruple");
+    git_setup_cmd->add_flag("--global", git_setup.global, "every repository of yours");
+    git_setup_cmd->add_flag("--remove", git_setup.remove, "take the settings away again");
+    git_setup_cmd->footer("Sets diff.scruple and merge.scruple in git's settings, and adds a line to .gitattributes. Then `git diff`\n"
+                          "says what a change does, `git log -p` and `git show` compare recipes without layout and order, their\n"
+                          "hunks name the blend, and `git merge` joins edits of different oils. `git diff --no-ext-diff` compares\n"
+                          "as `git log -p` does, `git diff --no-ext-diff --no-textconv` line by line.");
+    GitTextconvOptions git_textconv;
+    auto* git_textconv_cmd = git_cmd->add_subcommand("textconv", "called by git: a recipe as plain lines to compare");
+    git_textconv_cmd->add_option("FILE", git_textconv.file, "the recipe")->required();
+    GitDiffOptions git_diff;
+    auto* git_diff_cmd = git_cmd->add_subcommand("diff", "called by git: what differs between two texts of a recipe");
+    git_diff_cmd->add_option("ARGUMENTS", git_diff.arguments, "as git gives them to an external diff driver")->required()->type_name("");
+    add_common(git_diff_cmd, git_diff.common, false);
+
     ExplainOptions explain;
     auto* explain_cmd = app.add_subcommand("explain", "the long answer to a finding's code, a field or a kind");
     explain_cmd->add_option("WORD", explain.word, "for example over_limit, density or blend; none lists all");
@@ -221,6 +239,9 @@ int run(int argc, char** argv) {
     }
     if (diff_cmd->parsed()) return date_good(diff.on) ? run_diff(*files, diff) : kWrongUse;
     if (history_cmd->parsed()) return date_good(past.on) ? run_history(*files, past) : kWrongUse;
+    if (git_setup_cmd->parsed()) return run_git_setup(*files, git_setup);
+    if (git_textconv_cmd->parsed()) return run_git_textconv(*files, git_textconv);
+    if (git_diff_cmd->parsed()) return run_git_diff(*files, git_diff);
     if (explain_cmd->parsed()) return run_explain(explain);
     if (library_cmd->parsed()) return run_library(*files, library);
     if (format_cmd->parsed()) return run_format(*files, format);

@@ -84,6 +84,23 @@ struct HistoryOptions {
 };
 int run_history(FileSystem& files, const HistoryOptions& options);
 
+struct GitSetupOptions {
+    bool global = false;               // for every repository of the maker
+    bool remove = false;
+};
+int run_git_setup(FileSystem& files, const GitSetupOptions& options);
+
+struct GitTextconvOptions {
+    std::string file;
+};
+int run_git_textconv(FileSystem& files, const GitTextconvOptions& options);
+
+struct GitDiffOptions {
+    CommonOptions common;
+    std::vector<std::string> arguments;  // as git gives them
+};
+int run_git_diff(FileSystem& files, const GitDiffOptions& options);
+
 struct ExplainOptions {
     CommonOptions common;
     std::string word;

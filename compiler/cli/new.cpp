@@ -42,7 +42,8 @@ int run_new(FileSystem& files, const NewOptions& options) {
         }
     }
     write_out(plain_text(fmt::format("made a collection in {}\n\nNext:\n  scruple check {}\n  scruple build {}\n"
-                          "  scruple library citrus\n",
+                          "  scruple library citrus\n"
+                          "  git init && scruple git setup    to keep versions that git compares by what they mean\n",
                           options.folder, options.folder, options.folder)));
     return kClean;
 }

@@ -83,6 +83,7 @@ void put(Page& page, const Entry& e) {
         case Event::renamed: page.below("=", e.old_name + " is called " + e.name + " from here on"); break;
         case Event::changed: break;
     }
+    if (e.event != Event::broken && !e.errors.empty()) page.below("!", "something made of it does not compile: " + e.errors.front(), kRedOn);
     const Figures& f = e.figures;
     if (!f.parts.empty()) page.below(" ", ratio_text(f));
     std::string known;
@@ -91,8 +92,10 @@ void put(Page& page, const Entry& e) {
     if (!known.empty()) page.below(" ", known);
     for (std::size_t i = 0; i < f.products.size() && i < kMostProducts; ++i) page.below(" ", product_text(f.products[i]));
     if (f.products.size() > kMostProducts) page.below(" ", fmt::format("and {} products more", f.products.size() - kMostProducts));
-    for (std::size_t i = 0; i < e.changes.size() && i < kMostChanges; ++i) page.below(i == 0 && e.worse ? "!" : "*", e.changes[i], i == 0 && e.worse ? kRedOn : "");
-    if (e.changes.size() > kMostChanges) page.below("*", fmt::format("and {} changes more", e.changes.size() - kMostChanges));
+    if (e.worse) page.below("!", "something could hurt more than before, or is known less", kRedOn);
+    const std::size_t shown = e.changes.size() > kMostChanges + 1 ? kMostChanges : e.changes.size();
+    for (std::size_t i = 0; i < shown; ++i) page.below("*", e.changes[i]);
+    if (shown < e.changes.size()) page.below("*", fmt::format("and {} changes more", e.changes.size() - shown));
 }
 
 }  // namespace

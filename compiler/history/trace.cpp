@@ -174,7 +174,7 @@ private:
             at = parents.front();
             if (places_[at].name.empty()) return nullptr;
             auto v = version(at);
-            if (v->there && v->errors.empty()) return v;
+            if (v->there) return v;
         }
     }
 
@@ -199,7 +199,7 @@ private:
         entry.errors = now->errors;
         std::size_t at = node;
         const auto was = sound_before(node, at);
-        if (!now->there || !now->errors.empty()) {
+        if (!now->there) {
             entry.event = Event::broken;
             return true;
         }
@@ -211,11 +211,23 @@ private:
         const auto found = changes::compare(was->state, now->state);
         const bool renamed = places_[at].name != place.name;
         const bool mended = at != parents.front();
-        if (!found.any() && !renamed && !mended) return false;
+        // What changed for the whole collection alone is not its history.
+        const bool own = !found.rows.empty() || std::any_of(found.units.begin(), found.units.end(), [](const changes::UnitChange& u) {
+            return u.state != changes::UnitState::changed || u.renamed() || !u.changes.empty();
+        });
+        if (!own && !renamed && !mended) return false;
         entry.event = renamed ? Event::renamed : Event::changed;
         entry.worse = changes::outcome(found) == changes::Outcome::worse;
         entry.changes = changes::summary(found);
         entry.changes.erase(entry.changes.begin());  // the outcome, which `worse` says
+        // Words and the bench are no matter for a summary, and all that there is here.
+        for (const auto& u : found.units) {
+            if (!entry.changes.empty() || u.state != changes::UnitState::changed) continue;
+            for (const auto& c : u.changes) {
+                const bool listed = c.rank() <= changes::Rank::smell;
+                if (!listed && !changes::is_minor(c)) entry.changes.push_back(changes::sentence(u, c));
+            }
+        }
         return true;
     }
 

@@ -36,15 +36,18 @@ const changes::Unit* unit_of(const std::vector<changes::Unit>& units, std::strin
     return found == units.end() ? nullptr : &*found;
 }
 
-void take(Version& out, const Compilation& compiled, std::string_view unit, const std::string& on) {
-    if (std::string wrong = out.state.add(comparable_document(compiled, on), true); !wrong.empty()) out.errors.push_back(std::move(wrong));
-    for (const auto& e : out.state.errors) out.errors.push_back(e.message);
-    out.there = unit_of(out.state.blends, unit) || unit_of(out.state.products, unit);
-}
-
 const Fact* fact_of(const std::vector<Fact>& facts, What what) {
     const auto found = std::find_if(facts.begin(), facts.end(), [&](const Fact& f) { return f.what == what; });
     return found == facts.end() ? nullptr : &*found;
+}
+
+void take(Version& out, const Compilation& compiled, std::string_view unit, const std::string& on) {
+    if (std::string wrong = out.state.add(comparable_document(compiled, on), true); !wrong.empty()) out.errors.push_back(std::move(wrong));
+    for (const auto& e : out.state.errors) out.errors.push_back(e.message);
+    const auto* made = unit_of(out.state.blends, unit);
+    if (!made) made = unit_of(out.state.products, unit);
+    const Fact* complete = made ? fact_of(made->facts(), What::complete) : nullptr;
+    out.there = complete && complete->flag("complete");
 }
 
 /// A fact as sheets and comparisons say it.

@@ -16,7 +16,7 @@ namespace scruple::history {
 struct Version {
     changes::State state;              // the blend and the products
     std::vector<std::string> errors;   // what kept it from being whole
-    bool there = false;                // the figures are known
+    bool there = false;                // the unit itself was worked out
 };
 
 /// What is compiled, and for which of it figures are wanted.
