@@ -84,6 +84,8 @@ struct Changes {
 
 struct CompareOptions {
     std::vector<std::string> only;   // blends, products or lines by name; empty: all
+    /// What is known to be one under two names, old and new, whatever its content.
+    std::vector<std::pair<std::string, std::string>> renamed;
 };
 
 /// Compares two sides. Units are paired by name; what has no partner by its content (a blend's ratio, a product's blend,

@@ -41,18 +41,10 @@ std::vector<Change> differences(const std::vector<Fact>& before, const std::vect
     return out;
 }
 
-/// A unit of one side, taken apart when it is first asked for.
 struct Half {
     const Unit* unit = nullptr;
-    bool is_blend = false;
-    std::vector<Fact> facts;
-    bool read = false;
 
-    const std::vector<Fact>& get() {
-        if (!read) facts = is_blend ? facts_of_blend(unit->text) : facts_of_product(unit->text);
-        read = true;
-        return facts;
-    }
+    const std::vector<Fact>& get() const { return unit->facts(); }
 };
 
 struct Pair {
@@ -104,7 +96,6 @@ void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit
     const auto half = [&](const Unit& u) {
         halves_.push_back(std::make_unique<Half>());
         halves_.back()->unit = &u;
-        halves_.back()->is_blend = blends;
         return halves_.back().get();
     };
     // Two of one name are a mistake in the recipes; they are paired in order.
@@ -112,7 +103,18 @@ void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit
     seen.clear();
     std::vector<Half*> came;
     for (const Unit& u : after) {
-        const auto at = by_name.find(std::pair(std::string_view(u.id), seen[u.id]++));
+        auto at = by_name.find(std::pair(std::string_view(u.id), seen[u.id]++));
+        for (const auto& [was, is] : options_.renamed) {
+            if (at != by_name.end() || is != u.id) continue;
+            at = by_name.find(std::pair(std::string_view(was), std::size_t{0}));
+            if (at == by_name.end()) continue;
+            pairs_.push_back({at->second, half(u)});
+            if (blends) renamed_[was] = is;
+        }
+        if (at != by_name.end() && at->second->unit->id != u.id) {
+            by_name.erase(at);
+            continue;
+        }
         if (at == by_name.end()) {
             came.push_back(half(u));
             continue;
@@ -198,7 +200,7 @@ bool Comparison::wanted(const UnitChange& u) const {
 void Comparison::add(Changes& out, const Pair& pair) {
     UnitChange u;
     Half* any = pair.fresh ? pair.fresh : pair.old;
-    u.is_blend = any->is_blend;
+    u.is_blend = any->unit->is_blend;
     u.id = any->unit->id;
     u.old_id = pair.old ? pair.old->unit->id : u.id;
     u.state = !pair.old ? UnitState::added : !pair.fresh ? UnitState::removed : UnitState::changed;

@@ -24,7 +24,6 @@ void add_words(std::vector<std::string_view>& out, std::string_view word) {
 
 /// Appends what a row says, and notes its words.
 void add_row(const SyntaxTree& tree, const Row& row, std::string& said, std::vector<std::string_view>& words) {
-    if (row.kind == RowKind::comment) return;
     said += row.broken ? '\x01' : '\x02';
     if (row.kind != RowKind::entry) {
         said += tree.view(row.begin, row.end);
@@ -113,32 +112,41 @@ void each_changed(const ByDeclaration& before, const ByDeclaration& after, const
 
 }  // namespace
 
-std::vector<Imprint> imprints(const SyntaxTree& tree) {
+std::vector<Imprint> imprints(const SyntaxTree& tree, bool nameless) {
     std::vector<Imprint> out;
     std::string said;
     std::vector<std::string_view> words;
-    std::uint32_t last_end = 0;
+    std::uint32_t last_end = 0, first_begin = 0;
     for (std::uint32_t r = 0; r < tree.rows.size();) {
         const Row& head = tree.rows[r];
+        if (head.kind == RowKind::comment) {
+            r = head.next;
+            continue;
+        }
+        if (said.empty()) first_begin = head.begin;
         const auto between = tree.view(std::min(last_end, head.begin), head.begin);
         // A description belongs to what stands directly below it.
         if (!said.empty()) said += std::count(between.begin(), between.end(), '\n') == 1 ? '\x05' : '\x06';
         last_end = head.end;
         std::vector<std::uint32_t> ends;  // of the blocks around a row: how many there are decides what it belongs to
         for (std::uint32_t i = r; i < head.next; ++i) {
+            if (tree.rows[i].kind == RowKind::comment) continue;
             while (!ends.empty() && ends.back() <= i) ends.pop_back();
             said += fmt::format("{}", ends.size());
             add_row(tree, tree.rows[i], said, words);
             ends.push_back(tree.rows[i].next);
         }
-        const bool description = head.kind == RowKind::doc || head.kind == RowKind::comment;
         r = head.next;
-        if (description && r < tree.rows.size()) continue;
-        if (said.empty()) continue;
+        if (head.kind == RowKind::doc) continue;
         Imprint& made = out.emplace_back();
         made.kind = kind_of(tree, head);
         made.name = made.kind.empty() ? std::string_view{} : name_of(tree, head);
+        made.text = tree.view(first_begin, head.end);
         made.digest = sha256_hex(said);
+        if (nameless && !made.name.empty()) {
+            if (const auto at = said.find(made.name); at != std::string::npos) said.replace(at, made.name.size(), "\x08");
+            made.nameless = sha256_hex(said);
+        }
         std::sort(words.begin(), words.end());
         words.erase(std::unique(words.begin(), words.end()), words.end());
         made.words = std::move(words);
@@ -189,29 +197,38 @@ Reach reach_of(const std::vector<Imprint>& before, const std::vector<Imprint>& a
     return out;
 }
 
-std::string digest_of_all_behind(const std::vector<Imprint>& all, const std::vector<std::string_view>& names) {
-    std::unordered_map<std::string_view, std::vector<const Imprint*>> by_name;
+Behind::Behind(const std::vector<const Imprint*>& all) {
+    for (const Imprint* i : all) {
+        if (!i->name.empty()) by_name_[i->name].push_back(i);
+        if (!reaches_by_name(*i)) for_all_.push_back(i);
+    }
+}
+
+std::vector<const Imprint*> Behind::find(const std::vector<std::string_view>& names, bool and_all) const {
+    std::vector<const Imprint*> out;
     std::unordered_set<const Imprint*> taken;
-    std::vector<const Imprint*> behind;
-    const auto take = [&](const Imprint& i) {
-        if (taken.insert(&i).second) behind.push_back(&i);
+    const auto take = [&](const Imprint* i) {
+        if (taken.insert(i).second) out.push_back(i);
     };
-    for (const Imprint& i : all) {
-        by_name[i.name].push_back(&i);
-        if (!reaches_by_name(i)) take(i);
-    }
     const auto take_named = [&](std::string_view name) {
-        const auto found = by_name.find(name);
-        if (name.empty() || found == by_name.end()) return;
-        for (const Imprint* i : found->second) take(*i);
+        const auto found = by_name_.find(name);
+        if (found == by_name_.end()) return;
+        for (const Imprint* i : found->second) take(i);
     };
-    for (const std::string_view name : names) take_named(name);
-    for (std::size_t i = 0; i < behind.size(); ++i) {
-        for (const std::string_view word : behind[i]->words) take_named(word);
+    if (and_all) {
+        for (const Imprint* i : for_all_) take(i);
     }
-    std::sort(behind.begin(), behind.end(), before_in_order);
+    for (const std::string_view name : names) take_named(name);
+    for (std::size_t i = 0; i < out.size(); ++i) {
+        for (const std::string_view word : out[i]->words) take_named(word);
+    }
+    std::sort(out.begin(), out.end(), before_in_order);
+    return out;
+}
+
+std::string Behind::digest(const std::vector<std::string_view>& names, bool and_all) const {
     std::string digests;
-    for (const Imprint* i : behind) digests += i->digest;
+    for (const Imprint* i : find(names, and_all)) digests += i->digest;
     return sha256_hex(digests);
 }
 

@@ -5,6 +5,7 @@
 #include <set>
 #include <string>
 #include <string_view>
+#include <unordered_map>
 #include <vector>
 
 #include "syntax/tree.h"
@@ -14,12 +15,14 @@ namespace scruple::changes {
 struct Imprint {
     std::string_view kind;                // its first word; empty where the text could not be read
     std::string_view name;                // empty for kinds without one
+    std::string_view text;                // all of it, with the comments above
     std::string digest;                   // SHA-256 of its words, numbers and texts in their order
+    std::string nameless;                 // the same without its name, where that was asked for
     std::vector<std::string_view> words;  // every word in it, parts of dotted names by themselves
 };
 
 /// Those of a file, in order. They look into the tree's text.
-std::vector<Imprint> imprints(const SyntaxTree& tree);
+std::vector<Imprint> imprints(const SyntaxTree& tree, bool nameless = false);
 
 /// What may come out differently in two versions.
 struct Reach {
@@ -33,8 +36,21 @@ struct Reach {
 /// means nothing counts as a change here.
 Reach reach_of(const std::vector<Imprint>& before, const std::vector<Imprint>& after);
 
-/// What declarations of these names rest on, by digest: two versions in which it is the same give the same figures for
-/// them.
-std::string digest_of_all_behind(const std::vector<Imprint>& all, const std::vector<std::string_view>& names);
+/// What declarations rest on, found by the names that they mention. The imprints must outlive it.
+class Behind {
+public:
+    Behind() = default;
+    explicit Behind(const std::vector<const Imprint*>& all);
+
+    /// The declarations of these names and all that is behind them, in order of their names. `and_all`: with what holds for
+    /// everything, and what that mentions.
+    std::vector<const Imprint*> find(const std::vector<std::string_view>& names, bool and_all) const;
+    /// Two versions in which it is the same give the same figures for the names; without `and_all`, the same ratio.
+    std::string digest(const std::vector<std::string_view>& names, bool and_all) const;
+
+private:
+    std::unordered_map<std::string_view, std::vector<const Imprint*>> by_name_;
+    std::vector<const Imprint*> for_all_;
+};
 
 }  // namespace scruple::changes

@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <string>
 
+#include "base/source.h"
 #include "changes/change.h"
 
 namespace scruple::changes {
@@ -24,5 +25,9 @@ std::string render_json(const Changes& changes);
 
 /// A page of its own: no script, no style or picture from elsewhere.
 std::string render_html(const Changes& changes);
+
+/// SARIF 2.1.0: what a reviewer must look at, on the rows of the new side that changed. The places are spans of `sources`.
+class Places;
+std::string render_sarif(const Changes& changes, const Places& places, const SourceMap& sources);
 
 }  // namespace scruple::changes

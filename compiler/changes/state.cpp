@@ -35,8 +35,13 @@ std::string id_of(std::string_view unit) {
     return id;
 }
 
-void add_units(std::vector<Unit>& out, std::string_view list) {
-    each_element(list, [&](std::string_view unit) { out.push_back({id_of(unit), unit}); });
+void add_units(std::vector<Unit>& out, std::string_view list, bool blends) {
+    each_element(list, [&](std::string_view text) {
+        Unit& unit = out.emplace_back();
+        unit.id = id_of(text);
+        unit.text = text;
+        unit.is_blend = blends;
+    });
 }
 
 }  // namespace
@@ -61,8 +66,13 @@ bool tells_how_judged(std::string_view code) {
     return std::find(kCodes.begin(), kCodes.end(), code) != kCodes.end();
 }
 
-std::string State::add(std::string text) {
-    if (!StateJson::accept(text)) return "it is not JSON";
+const std::vector<Fact>& Unit::facts() const {
+    if (!facts_) facts_ = std::make_shared<const std::vector<Fact>>(is_blend ? facts_of_blend(text) : facts_of_product(text));
+    return *facts_;
+}
+
+std::string State::add(std::string text, bool made_now) {
+    if (!made_now && !StateJson::accept(text)) return "it is not JSON";
     auto kept = std::make_shared<const std::string>(std::move(text));
     std::string schema;
     State read;
@@ -70,7 +80,7 @@ std::string State::add(std::string text) {
     each_member(*kept, [&](std::string_view key, std::string_view value) {
         if (key == "blends" || key == "products") {
             lists = true;
-            add_units(key == "blends" ? read.blends : read.products, value);
+            add_units(key == "blends" ? read.blends : read.products, value, key == "blends");
             return;
         }
         const auto j = StateJson::parse(value, nullptr, false);

@@ -15,6 +15,13 @@ namespace scruple::changes {
 struct Unit {
     std::string id;
     std::string_view text;  // its object in the document
+    bool is_blend = false;
+
+    /// Taken apart when it is first asked for. Not for several threads at once.
+    const std::vector<Fact>& facts() const;
+
+private:
+    mutable std::shared_ptr<const std::vector<Fact>> facts_{};
 };
 
 /// An error that keeps the side from being whole. What breaks a limit is none: products stand in the document with it.
@@ -36,7 +43,8 @@ struct State {
     std::vector<SideError> errors;
 
     /// Reads a document and adds what it holds. Gives what is wrong with it, and adds nothing then; empty: all is well.
-    std::string add(std::string text);
+    /// `made_now`: it comes from the emitter, and is known to be JSON.
+    std::string add(std::string text, bool made_now = false);
 };
 
 /// The facts of a blend's or product's object. What a document lacks or has in another type is taken as not said.

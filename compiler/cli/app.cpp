@@ -135,8 +135,8 @@ int run(int argc, char** argv) {
     diff_cmd->add_option("NEW", diff_new, "the same. Left out: the working tree");
     diff_cmd->add_flag("--staged", diff.staged, "compare with what is staged for the next commit, not with the working tree");
     diff_cmd->add_option("--only", diff.only, "just these blends, products or lines")->type_name("NAME");
-    diff_cmd->add_option("--to", diff.to, "what to make: terminal, markdown (a comment on a change), json or html")
-        ->check(CLI::IsMember({"terminal", "markdown", "json", "html"}))
+    diff_cmd->add_option("--to", diff.to, "what to make: terminal, markdown (a comment on a change), json, html, or sarif (on the lines that changed)")
+        ->check(CLI::IsMember({"terminal", "markdown", "json", "html", "sarif"}))
         ->type_name("FORM");
     diff_cmd->add_flag("--exit-code", diff.exit_code, "exit status 10 where anything differs in meaning");
     diff_cmd->add_option("--fail-on", diff.fail_on,
@@ -146,6 +146,21 @@ int run(int argc, char** argv) {
         ->type_name("WHAT");
     diff_cmd->add_option("--on", diff.on, "the date for which recipes are judged, as 2026-05-02; none if not given")->type_name("DATE");
     add_common(diff_cmd, diff.common, false);
+
+    HistoryOptions past;
+    auto* history_cmd = app.add_subcommand("history", "a blend or product through the commits of its repository");
+    history_cmd->add_option("NAME", past.name, "a blend, variation, product or line, as it is called now");
+    history_cmd->add_option("REVISIONS", past.revisions, "only these commits (v1.0..main); HEAD and all before it if not given");
+    history_cmd->add_option("--at", past.at, "the formula as it was at a revision")->type_name("REVISION");
+    history_cmd->add_option("--diff", past.between, "what differs between two points, as A..B")->type_name("A..B");
+    history_cmd->add_option("--fingerprint", past.fingerprint,
+                            "which commits had the ratio whose fingerprint begins with these digits, as on a sheet")
+        ->type_name("DIGITS");
+    history_cmd->add_option("--max", past.most, "show this many versions, the newest")->check(CLI::Range(1, 1000000))->type_name("N");
+    history_cmd->add_option("--in", past.folder, "a folder in the collection; this one if not given")->type_name("FOLDER");
+    history_cmd->add_option("--to", past.to, "what to make: terminal or json")->check(CLI::IsMember({"terminal", "json"}))->type_name("FORM");
+    history_cmd->add_option("--on", past.on, "the date for which versions are judged, as 2026-05-02; none if not given")->type_name("DATE");
+    add_common(history_cmd, past.common, false);
 
     ExplainOptions explain;
     auto* explain_cmd = app.add_subcommand("explain", "the long answer to a finding's code, a field or a kind");
@@ -205,6 +220,7 @@ int run(int argc, char** argv) {
         if (!side.empty()) diff.sides.push_back(side);
     }
     if (diff_cmd->parsed()) return date_good(diff.on) ? run_diff(*files, diff) : kWrongUse;
+    if (history_cmd->parsed()) return date_good(past.on) ? run_history(*files, past) : kWrongUse;
     if (explain_cmd->parsed()) return run_explain(explain);
     if (library_cmd->parsed()) return run_library(*files, library);
     if (format_cmd->parsed()) return run_format(*files, format);

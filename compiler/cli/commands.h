@@ -63,12 +63,26 @@ struct DiffOptions {
     std::vector<std::string> sides;    // none, one or two: paths, saved documents (.json), revisions
     bool staged = false;               // against the index
     std::vector<std::string> only;
-    std::string to = "terminal";       // terminal, markdown, json, html
+    std::string to = "terminal";       // terminal, markdown, json, html, sarif
     bool exit_code = false;
     std::vector<std::string> fail_on;
     std::string on;
 };
 int run_diff(FileSystem& files, const DiffOptions& options);
+
+struct HistoryOptions {
+    CommonOptions common;
+    std::string name;                  // empty: every blend, with `fingerprint`
+    std::string revisions;             // empty: HEAD
+    std::string folder = ".";          // in the collection and its repository
+    std::string at;                    // a revision: the formula as it was
+    std::string between;               // A..B: what differs
+    std::string fingerprint;
+    std::size_t most = 0;              // versions to show; 0: all
+    std::string to = "terminal";       // terminal, json
+    std::string on;
+};
+int run_history(FileSystem& files, const HistoryOptions& options);
 
 struct ExplainOptions {
     CommonOptions common;

@@ -4,13 +4,40 @@
 #include <algorithm>
 #include <vector>
 
+#include "changes/places.h"
 #include "changes/render.h"
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
+#include "cli/findings.h"
 #include "cli/terminal.h"
 #include "cli/versions.h"
 
 namespace scruple {
+
+namespace {
+
+std::vector<const SyntaxTree*> trees_of(const std::vector<const Compilation*>& recipes) {
+    std::vector<const SyntaxTree*> out;
+    for (const Compilation* c : recipes) {
+        for (const auto& file : c->collection.files) {
+            if (file.scope == 0) out.push_back(&file.tree);
+        }
+    }
+    return out;
+}
+
+/// A log has one run for each collection, since lines are counted in its files.
+std::string sarif_of(const Versions& versions) {
+    const auto before = trees_of(versions.old_recipes);
+    std::vector<std::string> logs;
+    for (const Compilation* c : versions.new_recipes) {
+        const changes::Places places(before, trees_of({c}));
+        logs.push_back(changes::render_sarif(versions.changes, places, c->sources));
+    }
+    return join_logs(logs, true);
+}
+
+}  // namespace
 
 int run_diff(FileSystem& files, const DiffOptions& options) {
     std::vector<changes::Threshold> thresholds;
@@ -27,11 +54,18 @@ int run_diff(FileSystem& files, const DiffOptions& options) {
         say(fmt::format("scruple: {}\n", sides.fault));
         return sides.unreadable ? kIoFailed : kWrongUse;
     }
-    const Versions versions = compare_versions(sides, {options.on, options.only, options.common});
+    const Versions versions = compare_versions(sides, {options.on, options.only, options.common, {}});
     if (versions.status != kClean) return versions.status;
     const changes::Changes& found = versions.changes;
 
     std::string text;
+    if (options.to == "sarif") {
+        if (versions.new_recipes.empty()) {
+            say("scruple: --to sarif points at lines, and NEW has no recipes\n");
+            return kWrongUse;
+        }
+        text = sarif_of(versions);
+    }
     if (options.to == "json") text = render_json(found);
     if (options.to == "html") text = render_html(found);
     if (options.to == "markdown") text = render_markdown(found);

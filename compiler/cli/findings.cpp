@@ -26,8 +26,9 @@ bool unreadable(Code code) {
     }
 }
 
-/// Several collections make one document: the lists are joined in order.
-std::string join_json(const std::vector<std::string>& parts, bool sarif) {
+}  // namespace
+
+std::string join_logs(const std::vector<std::string>& parts, bool sarif) {
     if (parts.size() == 1) return parts[0];
     auto first = nlohmann::ordered_json::parse(parts[0]);
     for (std::size_t i = 1; i < parts.size(); ++i) {
@@ -38,8 +39,6 @@ std::string join_json(const std::vector<std::string>& parts, bool sarif) {
     }
     return first.dump(2) + "\n";
 }
-
-}  // namespace
 
 const Compiled& compile_paths(const FileSystem& files, std::vector<std::string> paths, bool alone,
                        const CompileOptions& options) {
@@ -67,7 +66,7 @@ bool print_findings(const Compiled& compiled, const CommonOptions& options, Stre
         std::vector<std::string> parts;
         for (const auto& c : compiled.collections) parts.push_back(render(c->diagnostics, c->sources));
         if (!compiled.lost.empty() || parts.empty()) parts.push_back(render(compiled.lost, nothing));
-        return put(join_json(parts, sarif));
+        return put(join_logs(parts, sarif));
     }
     TextOptions text;
     text.color = wants_color(options.color, stream);

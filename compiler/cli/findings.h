@@ -20,6 +20,9 @@ struct Compiled {
 const Compiled& compile_paths(const FileSystem& files, std::vector<std::string> paths, bool alone,
                        const CompileOptions& options);
 
+/// Several collections make one document of findings, JSON or SARIF: the lists are joined in order.
+std::string join_logs(const std::vector<std::string>& parts, bool sarif);
+
 /// Prints every finding to `stream` in the chosen form. False if it could not be written.
 bool print_findings(const Compiled& compiled, const CommonOptions& options, Stream stream);
 

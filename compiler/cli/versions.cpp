@@ -10,7 +10,7 @@
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
 #include "cli/findings.h"
-#include "emit/emit.h"
+#include "query/comparable.h"
 #include "sema/names.h"
 
 namespace scruple {
@@ -82,7 +82,7 @@ void add_names(const Model& model, NameSet& names) {
 
 /// Works a side out and adds it to `out`. `reach`: what can differ at all; null: everything.
 int add_recipes(const Side& side, ReadSide read, const changes::Reach* reach, const VersionsOptions& options,
-                changes::State& out, NameSet& names) {
+                changes::State& out, NameSet& names, std::vector<const Compilation*>& recipes) {
     // Lives until the process ends, as every compilation of the command line does: taking it apart takes long.
     Compiled& compiled = *new Compiled;
     CompileOptions compile_options;
@@ -98,15 +98,8 @@ int add_recipes(const Side& side, ReadSide read, const changes::Reach* reach, co
     }
     for (const auto& c : compiled.collections) {
         if (!options.only.empty()) add_names(c->model, names);
-        Document d = c->document();
-        d.on = options.on;
-        // What warns, or breaks a limit, stands in the figures as well, and is compared there.
-        auto errors = c->diagnostics;
-        std::erase_if(errors, [](const Diagnostic& diagnostic) {
-            return diagnostic.severity != Severity::error || changes::tells_how_judged(code_info(diagnostic.code).name);
-        });
-        d.diagnostics = &errors;
-        if (const std::string wrong = out.add(emit_json(d)); !wrong.empty()) {
+        recipes.push_back(c.get());
+        if (const std::string wrong = out.add(comparable_document(*c, options.on), true); !wrong.empty()) {
             say(fmt::format("scruple: cannot compare {}: {}\n", side.name, wrong));
             return kOurFault;
         }
@@ -118,7 +111,7 @@ void add_names(const changes::State& state, NameSet& names) {
     for (const changes::Unit& u : state.blends) names.insert(u.id);
     for (const changes::Unit& u : state.products) {
         names.insert(u.id);
-        for (const changes::Fact& f : changes::facts_of_product(u.text)) {
+        for (const changes::Fact& f : u.facts()) {
             if (f.what == changes::What::line_of) names.insert(f.text("line"));
         }
     }
@@ -158,7 +151,7 @@ Versions compare_versions(const Sides& sides, const VersionsOptions& options) {
         if (both[i]->nothing) continue;
         const int status = both[i]->document()
                                ? add_document(*both[i], states[i])
-                               : add_recipes(*both[i], std::move(read[i]), compared ? &reach : nullptr, options, states[i], names);
+                               : add_recipes(*both[i], std::move(read[i]), compared ? &reach : nullptr, options, states[i], names, i == 0 ? out.old_recipes : out.new_recipes);
         if (status != kClean) {
             out.status = status;
             return out;
@@ -175,6 +168,7 @@ Versions compare_versions(const Sides& sides, const VersionsOptions& options) {
     }
     changes::CompareOptions compare_options;
     compare_options.only = options.only;
+    compare_options.renamed = options.renamed;
     out.changes = changes::compare(states[0], states[1], compare_options);
     out.changes.old_side = named(sides.old_side);
     out.changes.new_side = named(sides.new_side);

@@ -32,4 +32,18 @@ std::string render_json(const std::vector<Diagnostic>& diagnostics, const Source
 std::string render_sarif(const std::vector<Diagnostic>& diagnostics, const SourceMap& sources,
                          const std::string& version);
 
+/// What goes into a log without being a finding of the compiler: rules of its own, and results on them by their index.
+struct LogRule {
+    std::string id, title, text;
+    Severity severity = Severity::warning;
+};
+struct LogResult {
+    std::size_t rule = 0;
+    Severity severity = Severity::warning;
+    std::string message;
+    Span span;  // unknown: it is said of the whole run
+};
+std::string render_sarif(const std::vector<LogRule>& rules, const std::vector<LogResult>& results, const SourceMap& sources,
+                         const std::string& version);
+
 }  // namespace scruple

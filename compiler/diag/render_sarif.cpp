@@ -105,11 +105,11 @@ std::string hex(std::uint64_t value) {
 
 /// What a finding is recognised by after lines have moved: its code, its file and the words of its line, blanks apart.
 /// Line numbers and figures that depend on other lines stay out.
-std::uint64_t identity(const Diagnostic& d, const SourceMap& sources) {
-    std::uint64_t seed = hash(code_info(d.code).name, 0xcbf29ce484222325ull);
-    const SourceFile& file = sources.file(d.span.file);
+std::uint64_t identity(std::string_view rule, Span span, const SourceMap& sources) {
+    std::uint64_t seed = hash(rule, 0xcbf29ce484222325ull);
+    const SourceFile& file = sources.file(span.file);
     seed = hash(path_for_programs(file), seed);
-    const LineColumn at = file.lines().bytes(d.span.begin);
+    const LineColumn at = file.lines().bytes(span.begin);
     std::string_view line = file.lines().line(at.line);
     if (line.size() > kMostHashed) line = line.substr(at.column, kMostHashed);
     std::string words;
@@ -262,6 +262,23 @@ Json descriptors(const std::vector<const Diagnostic*>& found, std::map<Code, std
     return all;
 }
 
+/// The log of one run.
+std::string log_of(Json driver, Json invocation, Json results) {
+    Json run;
+    run["tool"] = Json{{"driver", std::move(driver)}};
+    run["invocations"] = Json::array({std::move(invocation)});
+    run["originalUriBaseIds"] = Json{
+        {kRoot, Json{{"description", Json{{"text", "The root folder of the collection."}}}}}};
+    run["columnKind"] = "utf16CodeUnits";
+    run["results"] = std::move(results);
+    Json log;
+    log["$schema"] = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json";
+    log["version"] = "2.1.0";
+    log["runs"] = Json::array({std::move(run)});
+    return log.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
+
 }  // namespace
 
 std::string render_sarif(const std::vector<Diagnostic>& diagnostics, const SourceMap& sources,
@@ -283,23 +300,52 @@ std::string render_sarif(const std::vector<Diagnostic>& diagnostics, const Sourc
     Json results = Json::array();
     std::map<std::uint64_t, std::size_t> seen;  // equal lines are told apart by their count
     for (const Diagnostic* d : order) {
-        const std::uint64_t id = identity(*d, sources);
+        const std::uint64_t id = identity(code_info(d->code).name, d->span, sources);
         const std::string fingerprint = hex(id) + ":" + std::to_string(++seen[id]);
         results.push_back(result(*d, rule_index.at(d->code), fingerprint, sources));
     }
 
-    Json run;
-    run["tool"] = Json{{"driver", std::move(driver)}};
-    run["invocations"] = Json::array({invocation(about_run, notification_index, left_out)});
-    run["originalUriBaseIds"] = Json{
-        {kRoot, Json{{"description", Json{{"text", "The root folder of the collection."}}}}}};
-    run["columnKind"] = "utf16CodeUnits";
-    run["results"] = std::move(results);
-    Json log;
-    log["$schema"] = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json";
-    log["version"] = "2.1.0";
-    log["runs"] = Json::array({std::move(run)});
-    return log.dump(2, ' ', false, Json::error_handler_t::replace) + '\n';
+    return log_of(std::move(driver), invocation(about_run, notification_index, left_out), std::move(results));
+}
+
+std::string render_sarif(const std::vector<LogRule>& rules, const std::vector<LogResult>& results, const SourceMap& sources,
+                         const std::string& version) {
+    Json driver{{"name", "scruple"}, {"version", version}, {"semanticVersion", version}};
+    driver["rules"] = Json::array();
+    for (const LogRule& r : rules) {
+        driver["rules"].push_back(Json{{"id", r.id},
+                                       {"name", pascal_case(r.id)},
+                                       {"shortDescription", Json{{"text", r.title + "."}}},
+                                       {"fullDescription", Json{{"text", r.text}}},
+                                       {"help", Json{{"text", r.text}}},
+                                       {"defaultConfiguration", Json{{"level", level(r.severity)}}}});
+    }
+    std::vector<const LogResult*> order;
+    Json notes = Json::array();
+    for (const LogResult& r : results) {
+        if (has_place(sources, r.span)) order.push_back(&r);
+        else notes.push_back(Json{{"level", level(r.severity)}, {"message", Json{{"text", r.message}}}});
+    }
+    std::stable_sort(order.begin(), order.end(), [](const LogResult* a, const LogResult* b) { return a->severity < b->severity; });
+    if (order.size() > kMostResults) {
+        const std::string text = std::to_string(order.size() - kMostResults) + " more changes are left out of this log, the least grave.";
+        notes.push_back(Json{{"level", "warning"}, {"message", Json{{"text", text}}}});
+        order.resize(kMostResults);
+    }
+    Json found = Json::array();
+    std::map<std::uint64_t, std::size_t> seen;
+    for (const LogResult* r : order) {
+        const std::uint64_t id = identity(rules[r->rule].id, r->span, sources);
+        found.push_back(Json{{"ruleId", rules[r->rule].id},
+                             {"ruleIndex", r->rule},
+                             {"level", level(r->severity)},
+                             {"message", Json{{"text", r->message}}},
+                             {"locations", Json::array({Json{{"physicalLocation", physical_location(sources.file(r->span.file), r->span)}}})},
+                             {"partialFingerprints", Json{{"primaryLocationLineHash", hex(id) + ":" + std::to_string(++seen[id])}}}});
+    }
+    Json how{{"executionSuccessful", true}};
+    if (!notes.empty()) how["toolExecutionNotifications"] = std::move(notes);
+    return log_of(std::move(driver), std::move(how), std::move(found));
 }
 
 }  // namespace scruple

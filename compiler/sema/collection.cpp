@@ -12,7 +12,6 @@
 namespace scruple {
 namespace {
 
-constexpr std::string_view kMarker = "collection.scruple";
 constexpr std::string_view kSuffix = ".scruple";
 
 bool below(std::string_view path, std::string_view folder) {
@@ -42,7 +41,7 @@ bool holds(const FileSystem& files, const std::string& folder, std::string_view 
 /// Nearest ancestor that holds the marker, else one that holds `.git`, else the folder itself.
 std::string root_of(const FileSystem& files, const std::string& folder) {
     for (std::string at = folder;; at = path_parent(at)) {
-        if (holds(files, at, kMarker)) return at;
+        if (holds(files, at, kCollectionMarker)) return at;
         if (at.empty() || at == "/" || at == ".") break;
     }
     for (std::string at = folder;; at = path_parent(at)) {
@@ -51,9 +50,6 @@ std::string root_of(const FileSystem& files, const std::string& folder) {
     }
     return folder;
 }
-
-/// Folders that are never part of a collection: hidden ones and what builds leave behind.
-bool skipped(std::string_view name) { return name.starts_with('.') || name == "build" || name == "node_modules"; }
 
 class Walker {
 public:
@@ -73,7 +69,7 @@ public:
         }
         if (!top) {
             for (const auto& e : listed.entries) {
-                if (e.name == kMarker) {
+                if (e.name == kCollectionMarker) {
                     nested.push_back(folder);
                     return;
                 }
@@ -82,11 +78,10 @@ public:
         for (const auto& e : listed.entries) {
             const auto path = path_join(folder, e.name);
             if (e.kind == EntryKind::folder) {
-                if (skipped(e.name)) continue;
+                if (is_skipped_folder(e.name)) continue;
                 if (e.is_link && !enter_link(path)) continue;
                 walk(path, false);
-            } else if (e.name.ends_with(kSuffix) && e.kind != EntryKind::missing) {
-                if (e.name.starts_with('.')) continue;
+            } else if (is_recipe_name(e.name) && e.kind != EntryKind::missing) {
                 if (e.is_link && !below(files_.canonical(path), root_)) {
                     bag_.add(Code::outside_root, Span{},
                              fmt::format("{} is a link that leads out of the collection, and a collection holds only "
@@ -392,6 +387,10 @@ std::vector<CollectionPlan> find_collections(const FileSystem& files, const std:
     }
     return plans;
 }
+
+bool is_recipe_name(std::string_view name) { return name.ends_with(kSuffix) && !name.starts_with('.'); }
+
+bool is_skipped_folder(std::string_view name) { return name.starts_with('.') || name == "build" || name == "node_modules"; }
 
 std::vector<std::string> recipes_in(const FileSystem& files, const CollectionPlan& plan, const ResourceLimits& limits,
                                     Bag& bag) {
