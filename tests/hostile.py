@@ -24,7 +24,7 @@ import program  # noqa: E402
 
 MIB = 1 << 20
 GIB = 1 << 30
-CLEAN, ERRORS, WRONG_USE, IO_FAILED = 0, 1, 2, 3
+CLEAN, ERRORS, WRONG_USE, IO_FAILED, DIFFERS = 0, 1, 2, 3, 10
 
 GOOD = b"""blend quay "Quay" {
     3 parts    cedarwood_texas
@@ -246,6 +246,27 @@ def many_rows(c):
                          label=name)
             times.append(done.seconds)
         c.tally.check(times[1] <= 8 * 3 * max(times[0], 0.05), f"{name}: eight times as much takes {times[1]:.1f} s after {times[0]:.1f} s")
+
+
+@case
+def long_rows_laid_out(c):
+    """Rows that take as long to lay out as a file may be: nothing may grow with the square here either."""
+    shapes = {
+        "a list of names": ("blend a {\n intent x", ", a%d", "\n}\n"),
+        "a list of amounts": ("blend a {\n in 1 % x", ", 1 %% a%d", "\n}\n"),
+        "a list with comments": ("bench a {\n add 1 drop x", ", # \u00e9 %d\n 1 drop y \"\u00e9\"", "\n}\n"),
+        "columns in one row": ('prices "P" on 2026-01-01 {\n x "\u00e9"', " for b%d", "\n}\n"),
+        "clauses": ("line a of b {\n 1 x of 1 ml", " at a in b as c%d", "\n}\n"),
+        "rows": ("blend a {\n", " 1 part a%d # \u00e9\n", "}\n"),
+        "blocks on a line": ("", 'cite c%d "x" {standing  practice}\n', ""),
+        "remarks": ("bench a {\n", " mark  a%d \"\u00e9\"\n", "}\n"),
+        "broken declarations": ("", "blend a%d {\n 1,5 parts  x\n}\n", ""),
+    }
+    for name, (head, piece, tail) in shapes.items():
+        body = "".join(piece % i for i in range(2 * MIB // len(piece)))
+        c.put("c/x.scruple", head + body + tail)
+        for more in (["--diff"], ["--diff", "--lines", "2:3", "--lines", "40:5000"]):
+            c.run("format", *more, "c/x.scruple", expect=(CLEAN, ERRORS, DIFFERS), timeout=10, rss=40 * 2 * MIB, label=name)
 
 
 @case

@@ -130,7 +130,8 @@ private:
     static constexpr const char* kInput = "standard input";
 
     std::string summary() const {
-        if (changed_ == 0) return options_.check || failed_ ? "none to change" : "all in the layout already";
+        if (changed_ == 0 && failed_) return options_.check ? "none to change in what could be read" : "none written";
+        if (changed_ == 0) return options_.check || !left_.empty() ? "none to change" : "all in the layout already";
         if (options_.check) return fmt::format("{} not in the layout", changed_);
         return fmt::format("{} written", changed_);
     }

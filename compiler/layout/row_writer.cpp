@@ -7,12 +7,13 @@
 
 namespace scruple::layout {
 
-std::size_t Page::width(std::size_t from) const {
-    const std::string_view line = std::string_view(out_).substr(from);
-    for (const char c : line) {
-        if (static_cast<unsigned char>(c) >= 0x80) return display_width(line);
-    }
-    return line.size();
+std::size_t Page::column() {
+    const std::string_view fresh = std::string_view(out_).substr(measured_);
+    const bool ascii = std::none_of(fresh.begin(), fresh.end(),
+                                    [](char c) { return static_cast<unsigned char>(c) >= 0x80; });
+    columns_ += ascii ? fresh.size() : display_width(fresh);
+    measured_ = out_.size();
+    return columns_;
 }
 
 void Page::pad_to(std::size_t column, std::size_t least) {
@@ -24,7 +25,7 @@ void Page::break_at(std::size_t at, std::size_t indent) {
     std::string broken(line_end_);
     broken.append(indent, ' ');
     out_.replace(at, 1, broken);
-    line_ = at + line_end_.size();
+    start_line(at + line_end_.size());
 }
 
 std::string_view RowWriter::comment_text(std::uint32_t begin, std::uint32_t end) const {
@@ -162,7 +163,7 @@ void RowWriter::one_a_line(const Row& row, const HeadPlace& place, std::size_t i
 
 /// The width that decides on a break: a remark behind a list does not count, since no break makes
 /// it shorter.
-std::size_t RowWriter::needed(bool braces) const {
+std::size_t RowWriter::needed(bool braces) {
     if (remark_at_ != 0) return remark_at_;
     return page_.column() + (braces ? 2 : 0);
 }

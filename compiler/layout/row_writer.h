@@ -22,32 +22,38 @@ public:
     void spaces(std::size_t count) { out_.append(count, ' '); }
     void end_line() {
         out_ += line_end_;
-        line_ = out_.size();
+        start_line(out_.size());
     }
     /// Text that ends its lines itself.
     void put_lines(std::string_view text) {
         out_ += text;
-        line_ = out_.size();
+        start_line(out_.size());
     }
     bool at_line_start() const { return line_ == out_.size(); }
     std::size_t size() const { return out_.size(); }
     /// Columns of the line that is being written.
-    std::size_t column() const { return width(line_); }
-    std::size_t width(std::size_t from) const;
+    std::size_t column();
     /// Spaces up to a column, one at least (two for `least`).
     void pad_to(std::size_t column, std::size_t least = 1);
     void cut_back(std::size_t size, std::size_t line) {
         out_.resize(size);
-        line_ = line;
+        start_line(line);
     }
     std::size_t line() const { return line_; }
     /// Breaks the line at a space that was written at `at`.
     void break_at(std::size_t at, std::size_t indent);
 
 private:
+    void start_line(std::size_t at) {
+        line_ = measured_ = at;
+        columns_ = 0;
+    }
+
     std::string& out_;
     std::string_view line_end_;
-    std::size_t line_ = 0;  // where the line starts
+    std::size_t line_ = 0;      // where the line starts
+    std::size_t measured_ = 0;  // up to where its columns were counted, so that nothing is counted twice
+    std::size_t columns_ = 0;
 };
 
 struct HeadPlace {
@@ -74,7 +80,7 @@ private:
     void item(const Row& row, std::uint32_t index, const HeadPlace& place);
     void atoms(std::span<const Atom> atoms, const HeadPlace& place, std::size_t from,
                bool last_item);
-    std::size_t needed(bool braces) const;
+    std::size_t needed(bool braces);
     bool fills(const Row& row) const;
     void filled(const Row& row, const HeadPlace& place, std::size_t indent);
     void one_a_line(const Row& row, const HeadPlace& place, std::size_t indent);

@@ -65,7 +65,7 @@ private:
     void some() { out_ += pick({"", "", " ", "\t  "}); }
     void end() { out_ += crlf_ ? "\r\n" : "\n"; }
     void comment() {
-        out_ += pick({"# c", "#", "#  two  blanks ", "# { } , \"", "# \xC3\xA9t\xC3\xA9", "#, a", "### x\t"});
+        out_ += pick({"# c", "#", "#  two  blanks ", "# { } , \"", "# \xC3\xA9t\xC3\xA9", "#, a", "### x\t", "## d"});
     }
     /// Between rows: empty lines, and comments of their own.
     void gap() {
@@ -177,6 +177,12 @@ private:
         if (random_.below(4) == 0) {
             out_ += "## a description";
             end();
+            if (random_.below(4) == 0) {  // a comment within it
+                out_ += "# not of it";
+                end();
+                out_ += "##  its second line";
+                end();
+            }
         }
         if (random_.below(5) == 0) {
             out_ += pick({"unit  jar = 10 ml also jars", "let small=10 ml", "use \"../s\"  as s"});
