@@ -45,7 +45,7 @@ bool is_kind(const SyntaxTree& tree, const Row& row, std::string_view word) {
     return !atoms.empty() && tree.view(atoms[0]) == word;
 }
 
-/// `3 parts lavender`: its number, its unit and what is left. Other rows keep to their text.
+/// `3 parts NAME`: its number, its unit and what is left. Other rows keep to their text.
 void read_amount(const SyntaxTree& tree, const Row& row, Line& line) {
     if (row.item_count != 1) return;
     const auto atoms = tree.atoms_of(tree.items_of(row)[0]);

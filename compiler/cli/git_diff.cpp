@@ -12,6 +12,7 @@
 #include "cli/terminal.h"
 #include "cli/versions.h"
 #include "emit/words.h"
+#include "sema/recipes.h"
 
 namespace scruple {
 namespace {
@@ -79,7 +80,7 @@ int run_git_diff(FileSystem& files, const GitDiffOptions& options) {
     sides.new_side.files = &after;
     for (Side* side : {&sides.old_side, &sides.new_side}) {
         side->kind = "recipes";
-        side->path = path_parent(real);
+        side->path = collection_root(after, path_parent(real));
         side->stands_alone = false;
     }
     const Versions versions = compare_versions(sides, {"", {}, options.common, {}});

@@ -13,6 +13,7 @@
 #include "emit/emit.h"
 #include "emit/words.h"
 #include "history/history.h"
+#include "sema/recipes.h"
 
 namespace scruple {
 namespace {
@@ -27,16 +28,11 @@ int refuse(std::string_view why, int status = kWrongUse) {
 /// The root of the collection around the folder, below the repository's top.
 std::string collection_folder(const FileSystem& files, const GitRepository& repository, const std::string& folder) {
     const std::string top = files.canonical(repository.top());
-    std::string at = files.canonical(folder);
+    const std::string at = files.canonical(folder);
     if (repository.bare() || at.empty() || !path_is_below(at, top)) return ".";
-    if (files.kind(at) != EntryKind::folder) at = path_parent(at);
-    for (std::string up = at; path_is_below(up, top); up = path_parent(up)) {
-        if (files.kind(path_join(up, "collection.scruple")) == EntryKind::file) {
-            return up == top ? "." : up.substr(top == "/" ? 1 : top.size() + 1);
-        }
-        if (up == top) break;
-    }
-    return ".";
+    const std::string root = collection_root(files, files.kind(at) == EntryKind::folder ? at : path_parent(at));
+    if (root == top || !path_is_below(root, top)) return ".";
+    return root.substr(top == "/" ? 1 : top.size() + 1);
 }
 
 std::string commit_text(const GitCommit& commit) {

@@ -89,7 +89,8 @@ private:
         const SideWish named = wish(text);
         if (named.from != SideWish::From::path) {
             before = named;
-            after.path = named.path;
+            // A saved document is compared with the recipes, not with the file that it is now.
+            if (!named.path || !is_document_path(*named.path)) after.path = named.path;
             return;
         }
         if (is_document_path(text)) {

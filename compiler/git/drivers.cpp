@@ -9,10 +9,10 @@ std::vector<std::pair<std::string, std::string>> driver_settings(const std::stri
     return {
         // What a hunk's header names: the declaration around it, without its brace.
         {"diff.scruple.xfuncname", "^([a-z][a-z_]*[ \t]+[^{]*[^ \t{])[ \t]*(\\{.*)?$"},
-        {"diff.scruple.textconv", program + " git textconv"},
-        {"diff.scruple.command", program + " git diff"},
+        {"diff.scruple.textconv", program + " git textconv --"},
+        {"diff.scruple.command", program + " git diff --"},
         {"merge.scruple.name", "recipes by declaration and row"},
-        {"merge.scruple.driver", program + " git merge --marker-size %L --path %P %O %A %B"},
+        {"merge.scruple.driver", program + " git merge --marker-size=%L --path=%P %O %A %B"},
     };
 }
 

@@ -213,7 +213,8 @@ private:
         const bool mended = at != parents.front();
         // What changed for the whole collection alone is not its history.
         const bool own = !found.rows.empty() || std::any_of(found.units.begin(), found.units.end(), [](const changes::UnitChange& u) {
-            return u.state != changes::UnitState::changed || u.renamed() || !u.changes.empty();
+            return u.state != changes::UnitState::changed || u.renamed() ||
+                   std::any_of(u.changes.begin(), u.changes.end(), [](const changes::Change& c) { return c.what != changes::What::assumption; });
         });
         if (!own && !renamed && !mended) return false;
         entry.event = renamed ? Event::renamed : Event::changed;

@@ -38,19 +38,6 @@ bool holds(const FileSystem& files, const std::string& folder, std::string_view 
     return files.kind(path_join(folder, name)) != EntryKind::missing;
 }
 
-/// Nearest ancestor that holds the marker, else one that holds `.git`, else the folder itself.
-std::string root_of(const FileSystem& files, const std::string& folder) {
-    for (std::string at = folder;; at = path_parent(at)) {
-        if (holds(files, at, kCollectionMarker)) return at;
-        if (at.empty() || at == "/" || at == ".") break;
-    }
-    for (std::string at = folder;; at = path_parent(at)) {
-        if (holds(files, at, ".git")) return at;
-        if (at.empty() || at == "/" || at == ".") break;
-    }
-    return folder;
-}
-
 class Walker {
 public:
     Walker(const FileSystem& files, const std::string& root, const ResourceLimits& limits, Bag& bag)
@@ -363,7 +350,7 @@ std::vector<CollectionPlan> find_collections(const FileSystem& files, const std:
                     fmt::format("{} is not a recipe: recipes are files whose name ends in {}", path, kSuffix));
             continue;
         }
-        const auto root = alone ? real : root_of(files, folder ? real : path_parent(real));
+        const auto root = alone ? real : collection_root(files, folder ? real : path_parent(real));
         if (!folder) {
             plan_for(root).selected.push_back(real);
             continue;
@@ -386,6 +373,18 @@ std::vector<CollectionPlan> find_collections(const FileSystem& files, const std:
         }
     }
     return plans;
+}
+
+std::string collection_root(const FileSystem& files, const std::string& folder) {
+    for (std::string at = folder;; at = path_parent(at)) {
+        if (holds(files, at, kCollectionMarker)) return at;
+        if (at.empty() || at == "/" || at == ".") break;
+    }
+    for (std::string at = folder;; at = path_parent(at)) {
+        if (holds(files, at, ".git")) return at;
+        if (at.empty() || at == "/" || at == ".") break;
+    }
+    return folder;
 }
 
 bool is_recipe_name(std::string_view name) { return name.ends_with(kSuffix) && !name.starts_with('.'); }
