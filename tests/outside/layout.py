@@ -3,7 +3,8 @@
 
   - `git apply` turns a recipe into its layout by what `--diff` prints.
   - `git diff` shows one line out and one in at most where one row of a blend was changed, added or taken out.
-  - What a collection compiles to is the same to the byte before and after, but for where findings stand.
+  - What collections compile to is the same before and after, but for where findings stand: the examples, a generated one,
+    and each recipe of the tests, right or wrong.
   - The repository's own recipes are in the layout.
   - A file that is in the layout is not touched; one that is written keeps its permissions; one that may not be written stays.
 """

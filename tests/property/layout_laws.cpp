@@ -376,6 +376,34 @@ TEST_CASE("some lines laid out, then all of them, is all of it laid out, and not
     CHECK(changed > kFiles / 20);
 }
 
+TEST_CASE("where a row is a line, exactly the lines asked for are laid out") {
+    for (std::uint32_t i = 0; i < kBlends / 10; ++i) {
+        syntax_test::Random random(i);
+        std::string text = "blend  a{\n";
+        const std::uint32_t rows = random.below(9);
+        for (std::uint32_t r = 0; r < rows; ++r) {
+            text += std::string(random.below(7), ' ');
+            text += random.below(5) == 0 ? "# said " : std::to_string(1 + random.below(900)) + "parts  vetiver \"x\"#y";
+            text += "\n";
+        }
+        text += "  }\n";
+        const auto before = lines_in(text);
+        const auto all = lines_in(laid_out(text));
+        const LineRange range{1 + random.below(rows + 2), 1 + random.below(rows + 2)};
+        if (range.first > range.last) continue;
+        const std::vector<LineRange> ranges = {range};
+        const auto some = lines_in(format_text(FileId{0}, text, {}, ranges).layout.text);
+        REQUIRE(all.size() == before.size());
+        REQUIRE(some.size() == before.size());
+        for (std::uint32_t l = 0; l < some.size(); ++l) {
+            const bool asked = range.first <= l + 1 && l + 1 <= range.last;
+            if (some[l] == (asked ? all[l] : before[l])) continue;
+            INFO(text);
+            FAIL("blend " << i << ", line " << l + 1 << " with " << range.first << ":" << range.last << " is " << some[l]);
+        }
+    }
+}
+
 TEST_CASE("clauses are written in one order, and lines end as the first one does") {
     CHECK(laid_out("line l of b {\n12 roll_on of 10 ml as mini in jojoba at 3 %\n}\n") ==
           "line l of b {\n    12  roll_on of 10 ml         at 3 %          in jojoba            as mini\n}\n");
