@@ -25,6 +25,7 @@ SHOWN = [
     "scruple history harbour_lamp",
     "scruple history evening_lamp --max 4",
     "scruple history harbour_lamp_roll_on v1..v2",
+    "scruple history quay_lamp_roll_on v1..v2",
     "scruple history lamp_candle",
     "scruple history lamp_soap",
     "scruple history harbour_lamp --to json --max 2",
@@ -370,6 +371,56 @@ def check_drivers(tally, r, folder):
         tally.check(file.read() == "*.png binary\n*.scruple diff=scruple merge=scruple\n", "the maker's own attributes are kept")
 
 
+def check_review(tally, r, folder):
+    """The examples of examples/review, as a maker and a service run them."""
+    link = os.path.join(folder, "bin")
+    env = stillroom.environment({"PATH": link + ":" + os.environ["PATH"]})
+    clone = os.path.join(folder, "review")
+    r.git("clone", "-q", r.folder, clone)
+    c = stillroom.Repository.__new__(stillroom.Repository)
+    c.folder, c.day = clone, 150
+    examples = os.path.join(program.ROOT, "examples", "review")
+    shutil.copy(os.path.join(examples, "pre-commit"), os.path.join(clone, ".git", "hooks", "pre-commit"))
+
+    def commit(message):
+        c.git("add", "-A")
+        return subprocess.run(["git", "commit", "-q", "-m", message], cwd=clone, env=env, stdin=subprocess.DEVNULL, capture_output=True)
+
+    c.git("checkout", "-q", "-b", "proposal")
+    c.edit("harbour/lamp.scruple", "6 parts", "7 parts")
+    done = commit("More patchouli")
+    tally.check(done.returncode == 0, "the hook lets through what hurts no more", done.stderr.decode())
+    c.edit("harbour/lamp.scruple", "4 parts    bergamot", "9 parts    bergamot")
+    done = commit("Much bergamot")
+    tally.check(done.returncode != 0 and b"could hurt more" in done.stderr, "the hook stops what could hurt more", done.stderr.decode())
+    c.edit("harbour/lamp.scruple", "9 parts    bergamot", "9 prats    bergamot")
+    done = commit("A slip")
+    tally.check(done.returncode != 0, "the hook stops what does not compile", done.stderr.decode())
+    c.git("reset", "-q", "--hard")
+    c.put("readme.txt", "words\n")
+    done = commit("Words")
+    tally.check(done.returncode == 0, "the hook minds recipes alone", done.stderr.decode())
+    c.edit("harbour/lamp.scruple", "4 parts    bergamot", "9 parts    bergamot")
+    c.git("commit", "-q", "-a", "--no-verify", "-m", "Much bergamot", extra=c.dated())
+    out = os.path.join(folder, "out of review")
+    done = subprocess.run([os.path.join(examples, "on_change"), "origin/main", out], cwd=clone, env=env, capture_output=True)
+    tally.check(done.returncode == 11, "a change that could hurt more fails", f"{done.returncode} {done.stderr.decode()}")
+    with open(os.path.join(out, "comment.md"), encoding="utf-8") as file:
+        comment = file.read()
+    tally.check("Do not take over unread" in comment and "4 -&gt; 9" in comment or "4 -> 9" in comment, "the comment says what to look at", comment[:600])
+    with open(os.path.join(out, "changes.sarif"), encoding="utf-8") as file:
+        log = json.load(file)
+    told = c.git("diff", "-U0", "origin/main...").stdout.decode()
+    starts = {int(m.group(1)) + i for m in re.finditer(r"(?m)^@@ -\S+ \+(\d+)(?:,(\d+))?", told) for i in range(int(m.group(2) or 1))}
+    places = {r["locations"][0]["physicalLocation"]["region"]["startLine"] for run in log["runs"] for r in run["results"]}
+    tally.check(places and places <= starts, "the log points at lines that git calls changed", f"{places} {starts}")
+    c.git("reset", "-q", "--hard", "HEAD~1")
+    done = subprocess.run([os.path.join(examples, "on_change"), "origin/main", out], cwd=clone, env=env, capture_output=True)
+    tally.check(done.returncode == 0, "a change that hurts no more passes", f"{done.returncode} {done.stderr.decode()}")
+    done = subprocess.run([os.path.join(examples, "on_change"), "nowhere", out], cwd=clone, env=env, capture_output=True)
+    tally.check(done.returncode not in (0, 11), "a target that is not there is no verdict", f"{done.returncode}")
+
+
 def check_schemas(tally, r):
     for schema, document in (("history", data(r.folder, "history", "harbour_lamp")), ("history", data(r.folder, "history", "lamp_soap")),
                              ("history", data(r.folder, "history", "lamp_rooms")), ("sightings", data(r.folder, "history", "--fingerprint", "8ac5")),
@@ -394,6 +445,7 @@ def main():
         check_schemas(tally, r)
         check_states(tally, r, folder, ids)
         check_drivers(tally, r, folder)
+        check_review(tally, r, folder)
     return tally.close()
 
 

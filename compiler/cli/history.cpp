@@ -130,7 +130,23 @@ int run_history(FileSystem& files, const HistoryOptions& options) {
     if (!options.between.empty()) return show_between(files, repository, question, options);
     if (!options.fingerprint.empty()) return show_sightings(repository, question, options);
 
-    const history::History found = history::trace(repository, question);
+    history::History found = history::trace(repository, question);
+    if (found.unknown_name && !question.revisions.empty()) {
+        // It may have been called otherwise when these commits ended.
+        const auto dots = question.revisions.rfind("..");
+        std::string tip = question.revisions.substr(dots == std::string::npos ? 0 : dots + 2);
+        std::string id;
+        if (tip.empty()) tip = "HEAD";
+        history::Question whole = question;
+        whole.revisions.clear();
+        if (repository.commit(tip, id).empty()) {
+            if (auto was = history::name_at(repository, whole, id); !was.empty() && was != question.name) {
+                say(fmt::format("scruple: note: at {} it was called {}\n", tip, was));
+                question.name = std::move(was);
+                found = history::trace(repository, question);
+            }
+        }
+    }
     if (!found.fault.empty()) {
         return refuse(found.fault + (found.near.empty() ? "" : fmt::format("; did you mean `{}`?", found.near.front())),
                       found.unknown_name ? kWrongUse : kIoFailed);

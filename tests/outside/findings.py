@@ -113,6 +113,7 @@ def main():
         for example in examples:
             one(example, scratch, logs, own, sarif)
         special(scratch, logs, own, sarif)
+        changes(scratch, logs, sarif)
         multitool(tool, logs)
         ajv(modules, logs)
     print(f"{passed} passed, {failed} failed")
@@ -227,6 +228,50 @@ def special(scratch, logs, own, sarif):
     validate("two collections", findings(folder, "json", "one", "two"), log, own, sarif, scratch)
     (logs / "two_collections.sarif").write_text(json.dumps(log))
     check(findings(folder, "sarif", "one", "two") == log, "the same again")
+
+
+def changes(scratch, logs, sarif):
+    """What differs between two versions as a log: each place is a row that changed, as git-diff(1) counts them."""
+    review = ROOT / "tests/outputs/diff_review"
+    folder = scratch / "changes"
+    shutil.copytree(review / "old", folder / "old")
+    shutil.copytree(review / "new", folder / "new")
+    wide = folder / "wide"
+    shutil.copytree(ROOT / "examples/stillroom", wide / "old")
+    shutil.copytree(ROOT / "examples/shared_shelf", wide / "shared_shelf")
+    shutil.copytree(wide / "old", wide / "new")
+    for name, was, now in (("blends/shore.scruple", "1 part     vetiver", "2 parts    vetiver"), ("products/skin.scruple", " at ", " at 1"),
+                           ("products/rooms.scruple", " at ", " at 1")):
+        path = wide / "new" / name
+        if path.exists():
+            path.write_text(path.read_text().replace(was, now, 1))
+    for name, where in (("review", folder), ("stillroom", wide)):
+        done = subprocess.run([str(BINARY), "diff", "old", "new", "--to", "sarif"], cwd=where, text=True, stdout=subprocess.PIPE, check=False)
+        check(done.returncode == 0, f"changes, {name}: status {done.returncode}")
+        log = json.loads(done.stdout)
+        errors = [f"{e.message} at {list(e.absolute_path)}" for e in sarif.iter_errors(log)]
+        check(not errors, f"changes, {name}: " + "; ".join(errors[:3]))
+        check(bool(results_of(log)), f"changes, {name}: there are results")
+        (logs / f"changes_{name}.sarif").write_text(json.dumps(log))
+        told = subprocess.run(["git", "diff", "--no-index", "-U0", "--no-ext-diff", "old", "new"], cwd=where, text=True, stdout=subprocess.PIPE, check=False).stdout
+        changed, file = set(), None
+        for line in told.split("\n"):
+            if line.startswith("+++ "):
+                file = line[len("+++ b/new/"):]
+            if line.startswith("@@ "):
+                start, _, count = line.split("+")[1].split(" ")[0].partition(",")
+                changed |= {(file, int(start) + i) for i in range(int(count or 1))}
+        for result in results_of(log):
+            physical = result["locations"][0]["physicalLocation"]
+            place = physical["artifactLocation"]["uri"], physical["region"]["startLine"]
+            check(place in changed, f"changes, {name}: {place} is no line that changed: {result['message']['text'][:80]}")
+            check(physical["region"]["snippet"]["text"] in (where / "new" / place[0]).read_text(), f"changes, {name}: the snippet")
+            rule = log["runs"][0]["tool"]["driver"]["rules"][result["ruleIndex"]]
+            check(rule["id"] == result["ruleId"], f"changes, {name}: ruleIndex")
+        levels = [r["level"] for r in results_of(log)]
+        check(levels == sorted(levels, key=["error", "warning", "note"].index), f"changes, {name}: the gravest come first")
+    done = subprocess.run([str(BINARY), "diff", "new", "old", "--to", "sarif"], cwd=folder, text=True, stdout=subprocess.PIPE, check=False)
+    check(all(r["level"] == "note" or "label" in r["ruleId"] for r in results_of(json.loads(done.stdout))), "what gets better is no warning")
 
 
 def multitool(tool, logs):
