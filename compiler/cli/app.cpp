@@ -172,6 +172,18 @@ int run(int argc, char** argv) {
                           "says what a change does, `git log -p` and `git show` compare recipes without layout and order, their\n"
                           "hunks name the blend, and `git merge` joins edits of different oils. `git diff --no-ext-diff` compares\n"
                           "as `git log -p` does, `git diff --no-ext-diff --no-textconv` line by line.");
+    GitMergeOptions git_merge;
+    auto* git_merge_cmd = git_cmd->add_subcommand("merge", "called by git: two edits of a recipe made one");
+    git_merge_cmd->add_option("BASE", git_merge.base, "the recipe before both edits")->required();
+    git_merge_cmd->add_option("OURS", git_merge.ours, "our edit; the result goes into this file")->required();
+    git_merge_cmd->add_option("THEIRS", git_merge.theirs, "their edit")->required();
+    git_merge_cmd->add_option("--marker-size", git_merge.marker_size, "length of the marks around a conflict")->check(CLI::Range(1, 1000))->type_name("N");
+    git_merge_cmd->add_option("--path", git_merge.path, "where the recipe stands, so that what follows from the merge is looked at")->type_name("PATH");
+    git_merge_cmd->add_option("--base-label", git_merge.base_label, "what the base is called at a conflict")->type_name("TEXT");
+    git_merge_cmd->add_option("--ours-label", git_merge.ours_label, "the same of our side")->type_name("TEXT");
+    git_merge_cmd->add_option("--theirs-label", git_merge.theirs_label, "the same of their side")->type_name("TEXT");
+    git_merge_cmd->footer("Exit status, as git takes it: 0 merged, 1 somebody must look (a conflict, or a merge that does not compile,\n"
+                          "or could hurt more than either side), 129 nothing was done.");
     GitTextconvOptions git_textconv;
     auto* git_textconv_cmd = git_cmd->add_subcommand("textconv", "called by git: a recipe as plain lines to compare");
     git_textconv_cmd->add_option("FILE", git_textconv.file, "the recipe")->required();
@@ -240,6 +252,7 @@ int run(int argc, char** argv) {
     if (diff_cmd->parsed()) return date_good(diff.on) ? run_diff(*files, diff) : kWrongUse;
     if (history_cmd->parsed()) return date_good(past.on) ? run_history(*files, past) : kWrongUse;
     if (git_setup_cmd->parsed()) return run_git_setup(*files, git_setup);
+    if (git_merge_cmd->parsed()) return run_git_merge(*files, git_merge);
     if (git_textconv_cmd->parsed()) return run_git_textconv(*files, git_textconv);
     if (git_diff_cmd->parsed()) return run_git_diff(*files, git_diff);
     if (explain_cmd->parsed()) return run_explain(explain);

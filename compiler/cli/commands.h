@@ -90,6 +90,15 @@ struct GitSetupOptions {
 };
 int run_git_setup(FileSystem& files, const GitSetupOptions& options);
 
+struct GitMergeOptions {
+    CommonOptions common;
+    std::string base, ours, theirs;    // files; the result goes into `ours`
+    std::uint32_t marker_size = 7;
+    std::string path;                  // of the recipe in the working tree; empty: what follows is not looked at
+    std::string base_label = "base", ours_label = "ours", theirs_label = "theirs";
+};
+int run_git_merge(FileSystem& files, const GitMergeOptions& options);
+
 struct GitTextconvOptions {
     std::string file;
 };
