@@ -22,6 +22,10 @@ void add_words(std::vector<std::string_view>& out, std::string_view word) {
     }
 }
 
+/// Stands before an atom, so that two texts of different kinds are two things.
+constexpr char mark_of(AtomKind kind) { return static_cast<char>('\x10' + static_cast<char>(kind)); }
+constexpr char kWordMark = mark_of(AtomKind::word);
+
 /// Appends what a row says, and notes its words.
 void add_row(const SyntaxTree& tree, const Row& row, std::string& said, std::vector<std::string_view>& words) {
     said += row.broken ? '\x01' : '\x02';
@@ -32,7 +36,7 @@ void add_row(const SyntaxTree& tree, const Row& row, std::string& said, std::vec
     for (const Item& item : tree.items_of(row)) {
         said += '\x03';
         for (const Atom& atom : tree.atoms_of(item)) {
-            said += static_cast<char>('\x10' + static_cast<char>(atom.kind));
+            said += mark_of(atom.kind);
             said += tree.value_text(atom);
             if (atom.kind == AtomKind::word) add_words(words, tree.view(atom));
         }
@@ -144,7 +148,8 @@ std::vector<Imprint> imprints(const SyntaxTree& tree, bool nameless) {
         made.text = tree.view(first_begin, head.end);
         made.digest = sha256_hex(said);
         if (nameless && !made.name.empty()) {
-            if (const auto at = said.find(made.name); at != std::string::npos) said.replace(at, made.name.size(), "\x08");
+            const std::string marked = kWordMark + std::string(made.name);
+            if (const auto at = said.find(marked); at != std::string::npos) said.replace(at, marked.size(), "\x08");
             made.nameless = sha256_hex(said);
         }
         std::sort(words.begin(), words.end());

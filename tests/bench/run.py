@@ -9,6 +9,8 @@ import json
 import multiprocessing
 import os
 import platform
+import random
+import re
 import shutil
 import statistics
 import subprocess
@@ -128,6 +130,41 @@ def slip(path, into):
             out.write(("  " if line.startswith(" ") else "") + words + "\n")
 
 
+def edit_one(folder):
+    """One amount otherwise, in the middle of the collection."""
+    path = os.path.join(folder, sorted(os.listdir(folder))[-1])
+    with open(path) as file:
+        text = file.read()
+    at = text.index("parts", len(text) // 2)
+    start = text.rindex("\n", 0, at)
+    with open(path, "w") as file:
+        file.write(text[:start] + "\n    7 " + text[at:])
+
+
+def repository(folder, commits, oils):
+    """A repository whose every commit changes one amount of one blend; the eighth blend's in every fifth commit."""
+    chance = random.Random(3)
+    files = {f"b{i:03d}.scruple": r.scruple() for i, r in enumerate(generate.recipes(200, 5, 1, 1, oils))}
+
+    def commit(message, changed, when):
+        out = f"commit refs/heads/main\ncommitter Wren <wren@stillroom.invalid> {when} +0000\ndata {len(message)}\n{message}\n"
+        for name, text in changed:
+            out += f"M 100644 inline {name}\ndata {len(text.encode())}\n{text}\n"
+        return out + "\n"
+
+    stream = commit("first", [("collection.scruple", 'workshop "Generated Stillroom" {\n    market     eu\n}\n'), *files.items()], 1700000000)
+    for i in range(1, commits):
+        name = chance.choice(sorted(files)) if i % 5 else "b007.scruple"
+        hits = list(re.finditer(r"([0-9.]+) parts", files[name]))
+        hit = chance.choice(hits)
+        files[name] = files[name][:hit.start()] + f"{chance.randint(1, 40)} parts" + files[name][hit.end():]
+        stream += commit(f"change {i}", [(name, files[name])], 1700000000 + i * 3600)
+    quiet = {"GIT_CONFIG_GLOBAL": "/dev/null", "GIT_CONFIG_SYSTEM": "/dev/null", "PATH": os.environ["PATH"]}
+    subprocess.run(["git", "init", "-q", "-b", "main", folder], check=True, env=quiet)
+    subprocess.run(["git", "-C", folder, "fast-import", "--quiet"], input=stream.encode(), check=True, env=quiet)
+    subprocess.run(["git", "-C", folder, "checkout", "-q", "main"], check=True, env=quiet)
+
+
 def main():
     parser = argparse.ArgumentParser(description="Runs the benchmarks and prints JSON.")
     parser.add_argument("--quick", action="store_true", help="a tenth of the sizes, few runs: to see that it works")
@@ -224,6 +261,26 @@ def measure(report, folder, tool, bench, size, few, quick):
         "source_bytes": os.path.getsize(at("hurried.scruple")),
         **{name: described(s) for name, s in samples.items()},
     }
+
+    # Versions
+    other = at("other")
+    shutil.copytree(big, other)
+    edit_one(other)
+    samples = side_by_side({"check": [tool, "check", big], "diff": [tool, "diff", big, other]}, few)
+    report["diff"] = {"what": f"two versions of {size} blends and products, one row apart, beside a check of one of them",
+                      **ratio(samples["diff"], samples["check"], 3.0, 2.5),
+                      **{name: described(s) for name, s in samples.items()}}
+    commits = 200 if quick else 1000
+    past = at("past")
+    apart(repository, past, commits, oils)
+    samples = side_by_side({
+        "one_in_five": [tool, "history", "b000008", "--in", past],
+        "rarely": [tool, "history", "b000100", "--in", past],
+        "fingerprint": [tool, "history", "--fingerprint", "0000", "--in", past],
+    }, 3)
+    report["history"] = {"what": f"{commits} commits of 200 blends with a product each, an amount changed in every one; of a blend that a fifth of "
+                                 "them changed, of one that few did, and of every fingerprint there was",
+                         **{name: described(s) for name, s in samples.items()}}
 
     # Growth
     sizes = [100, 1000, 10000] if quick else [1000, 10000, 100000]
