@@ -148,8 +148,10 @@ std::vector<Imprint> imprints(const SyntaxTree& tree, bool nameless) {
         made.text = tree.view(first_begin, head.end);
         made.digest = sha256_hex(said);
         if (nameless && !made.name.empty()) {
-            const std::string marked = kWordMark + std::string(made.name);
-            if (const auto at = said.find(marked); at != std::string::npos) said.replace(at, marked.size(), "\x08");
+            // The name is the next word after the kind.
+            const std::string kind = kWordMark + std::string(made.kind);
+            const std::string name = kWordMark + std::string(made.name);
+            if (const auto at = said.find(name, said.find(kind) + kind.size()); at != std::string::npos) said.replace(at, name.size(), "\x08");
             made.nameless = sha256_hex(said);
         }
         std::sort(words.begin(), words.end());
