@@ -261,7 +261,7 @@ def check_reach(tally, at):
     examples = os.path.join(program.ROOT, "examples")
     for name in sorted(os.listdir(examples)):
         source = os.path.join(examples, name)
-        if name == "wrong" or not os.path.isdir(source):
+        if name in ("wrong", "review") or not os.path.isdir(source):
             continue
         write(at("was"), {})
         shutil.copytree(source, at("was"), dirs_exist_ok=True)
@@ -275,10 +275,95 @@ def check_reach(tally, at):
                 file.write(program.run("build", at("is"), "--to", "json").out)
             whole = diff(at("was.json"), at("is.json"))
             part = diff(at("was"), at("is"))
-            parts = ("differs", "collection", "rows", "blends", "products")
+            parts = ("differs", "collection", "rows", "benches", "blends", "products")
             tally.check([whole.get(k) for k in parts] == [part.get(k) for k in parts], f"examples/{name}, {done}: all that differs is found",
                         "\n".join(f"{k}: {json.dumps(whole.get(k))[:1500]}\n{json.dumps(part.get(k))[:1500]}" for k in (*parts, "failed")
                                   if whole.get(k) != part.get(k)))
+
+
+BENCH = """bench trial "Trial" {
+    on         2026-03-02
+    add        2 drops lavender, 1 drop patchouli "morning"
+    add        1 drop orange_sweet
+    mark       bright
+    add        1 drop lavender
+}
+"""
+
+
+def check_benches(tally, at):
+    """Of a log the order is meaning."""
+    def put(name, text):
+        write(at(name), {"collection.scruple": text})
+
+    put("was", BENCH)
+    put("is", "# so\n" + BENCH.replace("    add        1 drop lavender", "  add  1   drop lavender   # and so"))
+    tally.check(diff(at("was"), at("is"))["differs"] is False, "layout and comments of a bench are silent")
+    rows = BENCH.split("\n")
+    put("is", "\n".join([*rows[:2], rows[3], rows[2], *rows[4:]]))
+    told = diff(at("was"), at("is"))
+    tally.check([u["id"] for u in told["benches"]] == ["trial"] and [c["what"] for c in told["benches"][0]["changes"]] == ["log"],
+                "turned rows of a bench show", json.dumps(told)[:400])
+    put("is", BENCH.replace("}\n", "    add        1 drop vetiver\n}\n"))
+    told = diff(at("was"), at("is"))
+    tally.check("row 5: 1 drop vetiver" in told["benches"][0]["changes"][0]["text"], "a row more of a bench is said", json.dumps(told["benches"]))
+    back = diff(at("is"), at("was"))
+    tally.check(told["benches"][0]["changes"][0]["new"] == back["benches"][0]["changes"][0]["old"], "benches mirrored")
+    put("is", BENCH.replace("trial", "noon"))
+    told = diff(at("was"), at("is"))
+    tally.check([(u["old_id"], u["id"]) for u in told["benches"]] == [("trial", "noon")], "a bench under another name is found by its rows")
+
+
+def check_rows_of_rules(tally, at):
+    """The same recipe under another limit: which row did it."""
+    def put(name, limit):
+        write(at(name), {"collection.scruple": 'workshop "w" {\n    market     eu\n}\nrules house "House" {\n    markets    eu\n    source     practice "agreed"\n}\n'
+                         f'limit lavender under house {{\n    effect     sensitisation\n    {limit} %      in skin\n    source     practice "agreed"\n}}\n'
+                         "blend one {\n    3 parts    lavender\n    1 part     patchouli\n}\nproduct oil_one {\n    blend      one at 1 %\n"
+                         "    format     body_oil of 100 ml\n    in         jojoba\n}\n"})
+
+    put("was", "2")
+    put("is", "0.5")
+    told = diff(at("was"), at("is"))
+    tally.check([r["rule"] for r in told["rows"]] == ["house:lavender:skin"] and told["rows"][0]["products"] == ["oil_one"], "the row that changed is named",
+                json.dumps(told["rows"]))
+    tally.check(told["products"][0]["recipe_same"] and told["products"][0]["worse"], "the recipe is the same, and it got worse")
+    for name in ("was", "is"):
+        with open(at(name + ".json"), "w", encoding="utf-8") as file:
+            json.dump(document(at(name)), file)
+    tally.check(diff(at("was.json"), at("is.json"))["rows"] == told["rows"], "saved documents say the same of the row")
+
+
+def check_hostile(tally, at):
+    """A saved document may hold anything."""
+    write(at("was"), {})
+    shutil.copytree(os.path.join(program.ROOT, "examples", "priced"), at("was"), dirs_exist_ok=True)
+    whole = document(at("was"))
+    chance = random.Random(8)
+    odd = [None, True, -1, 1e308, "", "\x1b[31m<b>|", [], {}, [[]], {"id": 3}, "9" * 400, "\ud800"]
+
+    def spoil(value, depth=0):
+        if isinstance(value, dict) and value and (depth < 2 or chance.random() < 0.8):
+            key = chance.choice(sorted(value))
+            return {**value, key: spoil(value[key], depth + 1)}
+        if isinstance(value, list) and value and chance.random() < 0.8:
+            i = chance.randrange(len(value))
+            return [*value[:i], spoil(value[i], depth + 1), *value[i + 1:]]
+        return chance.choice(odd)
+
+    for number in range(120):
+        with open(at("odd.json"), "w", encoding="utf-8") as file:
+            json.dump(spoil(whole), file)
+        for to in ("json", "terminal", "markdown", "html")[number % 4:][:1]:
+            done = program.run("diff", at("odd.json"), at("was"), "--to", to)
+            good = done.code in (0, 2) and b"\x1b" not in done.out + done.err
+            tally.check(good, f"spoilt document {number} to {to}: {done.ending()}", done.err.decode(errors="replace")[:300])
+    for name, data in (("empty", b""), ("torn", json.dumps(whole).encode()[:4000]), ("deep", b"[" * 100000), ("bytes", bytes(range(256))),
+                       ("other", b'{"schema": "scruple.changes/1"}'), ("number", b"7")):
+        with open(at("odd.json"), "wb") as file:
+            file.write(data)
+        done = program.run("diff", at("odd.json"), at("was"))
+        tally.check(done.code == 2 and done.err, f"a document that is none, {name}: {done.ending()}", done.err.decode(errors="replace")[:300])
 
 
 def main():
@@ -330,6 +415,9 @@ def main():
             tally.check(len(again) == 1 and again[0]["old_id"] == "b2" and again[0]["id"] == "anew" and not moved["products"],
                         f"{what}: a renamed blend is found by its content", json.dumps(moved)[:600])
         check_reach(tally, at)
+        check_benches(tally, at)
+        check_rows_of_rules(tally, at)
+        check_hostile(tally, at)
     return tally.close()
 
 

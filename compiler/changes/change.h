@@ -38,7 +38,7 @@ enum class UnitState : std::uint8_t { added, removed, changed };
 std::string_view unit_state_word(UnitState state);
 
 struct UnitChange {
-    bool is_blend = false;
+    UnitKind kind = UnitKind::product;
     UnitState state = UnitState::changed;
     std::string id;       // the new one; of what was removed the old one
     std::string old_id;   // differs from `id` where it was renamed
@@ -50,6 +50,8 @@ struct UnitChange {
     std::vector<Change> changes; // what can hurt first
     std::vector<Fact> old_facts, new_facts;
 
+    bool is_blend() const { return kind == UnitKind::blend; }
+    bool is_product() const { return kind == UnitKind::product; }
     bool renamed() const { return state == UnitState::changed && old_id != id; }
     bool worse() const;
     /// The gravest rank of its changes.

@@ -62,8 +62,9 @@ public:
         out.old_errors = old_.errors;
         out.new_errors = new_.errors;
         out.collection = differences(old_.facts, new_.facts);
-        pair_up(old_.blends, new_.blends, true);
-        pair_up(old_.products, new_.products, false);
+        pair_up(old_.benches, new_.benches, UnitKind::bench);
+        pair_up(old_.blends, new_.blends, UnitKind::blend);
+        pair_up(old_.products, new_.products, UnitKind::product);
         for (const Pair& p : pairs_) add(out, p);
         follow(out);
         collect_rows(out);
@@ -72,9 +73,9 @@ public:
     }
 
 private:
-    void pair_up(const std::vector<Unit>& before, const std::vector<Unit>& after, bool blends);
-    void pair_by_content(std::vector<Half*>& gone, std::vector<Half*>& came, bool blends);
-    std::string content(Half& half, bool old_side, bool blends, bool loosely);
+    void pair_up(const std::vector<Unit>& before, const std::vector<Unit>& after, UnitKind kind);
+    void pair_by_content(std::vector<Half*>& gone, std::vector<Half*>& came, UnitKind kind);
+    std::string content(Half& half, bool old_side, UnitKind kind, bool loosely);
     bool wanted(const UnitChange& u) const;
     void add(Changes& out, const Pair& pair);
     void follow(Changes& out) const;
@@ -90,7 +91,7 @@ private:
     std::set<std::string, std::less<>> changed_blends_;        // by the new name
 };
 
-void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit>& after, bool blends) {
+void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit>& after, UnitKind kind) {
     std::map<std::pair<std::string_view, std::size_t>, Half*> by_name;
     std::map<std::string_view, std::size_t> seen;
     const auto half = [&](const Unit& u) {
@@ -109,7 +110,7 @@ void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit
             at = by_name.find(std::pair(std::string_view(was), std::size_t{0}));
             if (at == by_name.end()) continue;
             pairs_.push_back({at->second, half(u)});
-            if (blends) renamed_[was] = is;
+            if (kind == UnitKind::blend) renamed_[was] = is;
         }
         if (at != by_name.end() && at->second->unit->id != u.id) {
             by_name.erase(at);
@@ -125,15 +126,21 @@ void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit
     std::vector<Half*> gone;
     for (const auto& [name, h] : by_name) gone.push_back(h);
     std::sort(came.begin(), came.end(), [](const Half* a, const Half* b) { return a->unit->id < b->unit->id; });
-    pair_by_content(gone, came, blends);
+    pair_by_content(gone, came, kind);
     for (Half* h : gone) pairs_.push_back({h, nullptr});
     for (Half* h : came) pairs_.push_back({nullptr, h});
 }
 
 /// What a unit is apart from its name; empty where that is not enough to know it again.
-std::string Comparison::content(Half& half, bool old_side, bool blends, bool loosely) {
+std::string Comparison::content(Half& half, bool old_side, UnitKind kind, bool loosely) {
     const std::vector<Fact>& facts = half.get();
-    if (blends) return loosely ? std::string() : value_of(facts, What::complete, "fingerprint");
+    if (kind == UnitKind::bench) {
+        const Fact* log = fact_of(facts, What::log);
+        std::string rows;
+        for (const auto& row : log && !loosely ? log->list("rows") : std::vector<std::string>{}) rows += row + "\n";
+        return rows;
+    }
+    if (kind == UnitKind::blend) return loosely ? std::string() : value_of(facts, What::complete, "fingerprint");
     std::string blend = value_of(facts, What::blend, "blend");
     if (old_side) {
         if (const auto at = renamed_.find(blend); at != renamed_.end()) blend = at->second;
@@ -154,18 +161,18 @@ std::string Comparison::content(Half& half, bool old_side, bool blends, bool loo
     return key + "\n" + (load ? load->text("text") : std::string());
 }
 
-void Comparison::pair_by_content(std::vector<Half*>& gone, std::vector<Half*>& came, bool blends) {
+void Comparison::pair_by_content(std::vector<Half*>& gone, std::vector<Half*>& came, UnitKind kind) {
     for (const bool loosely : {false, true}) {
         if (gone.empty() || came.empty()) return;
         std::map<std::string, std::pair<std::vector<Half*>, std::vector<Half*>>> groups;
-        for (Half* h : gone) groups[content(*h, true, blends, loosely)].first.push_back(h);
-        for (Half* h : came) groups[content(*h, false, blends, loosely)].second.push_back(h);
+        for (Half* h : gone) groups[content(*h, true, kind, loosely)].first.push_back(h);
+        for (Half* h : came) groups[content(*h, false, kind, loosely)].second.push_back(h);
         std::set<Half*> taken;
         const auto take = [&](Half* a, Half* b) {
             pairs_.push_back({a, b});
             taken.insert(a);
             taken.insert(b);
-            if (blends) renamed_[a->unit->id] = b->unit->id;
+            if (kind == UnitKind::blend) renamed_[a->unit->id] = b->unit->id;
         };
         for (auto& [key, group] : groups) {
             auto& [before, after] = group;
@@ -200,7 +207,7 @@ bool Comparison::wanted(const UnitChange& u) const {
 void Comparison::add(Changes& out, const Pair& pair) {
     UnitChange u;
     Half* any = pair.fresh ? pair.fresh : pair.old;
-    u.is_blend = any->unit->is_blend;
+    u.kind = any->unit->kind;
     u.id = any->unit->id;
     u.old_id = pair.old ? pair.old->unit->id : u.id;
     u.state = !pair.old ? UnitState::added : !pair.fresh ? UnitState::removed : UnitState::changed;
@@ -220,20 +227,20 @@ void Comparison::add(Changes& out, const Pair& pair) {
     // Of what can't be read nothing is said: its oils did not all leave.
     const auto unreadable = [&](const std::vector<Fact>& f) {
         const Fact* complete = fact_of(f, What::complete);
-        return u.is_blend && complete && !complete->flag("readable");
+        return u.is_blend() && complete && !complete->flag("readable");
     };
     if (u.state == UnitState::changed && unreadable(u.old_facts) != unreadable(u.new_facts)) {
         std::erase_if(u.changes, [](const Change& c) { return c.rank() == Rank::smell || c.what == What::assumption; });
     }
     if (u.changes.empty() && u.state == UnitState::changed && !u.renamed()) return;
-    if (u.is_blend && u.state == UnitState::changed &&
+    if (u.is_blend() && u.state == UnitState::changed &&
         std::any_of(u.changes.begin(), u.changes.end(), [](const Change& c) { return c.what == What::part; })) {
         changed_blends_.insert(u.id);
     }
     judge_parts(u);
     judge_harm(u);
-    u.blend_changed = !u.is_blend && changed_blends_.contains(u.blend);
-    u.recipe_same = !u.is_blend && u.state == UnitState::changed &&
+    u.blend_changed = u.is_product() && changed_blends_.contains(u.blend);
+    u.recipe_same = u.is_product() && u.state == UnitState::changed &&
                     std::none_of(u.changes.begin(), u.changes.end(), [](const Change& c) {
                         return c.what == What::line || c.what == What::format || c.what == What::lot || c.what == What::audience;
                     });
@@ -253,12 +260,12 @@ void Comparison::follow(Changes& out) const {
         return m;
     };
     for (UnitChange& u : out.units) {
-        if (!u.is_blend || u.state != UnitState::changed) continue;
+        if (!u.is_blend() || u.state != UnitState::changed) continue;
         const std::string from = value_of(u.new_facts, What::variation_of, "variation_of");
         const auto own = oils(u);
         if (from.empty() || own.empty()) continue;
         for (const UnitChange& origin : out.units) {
-            if (!origin.is_blend || origin.id != from) continue;
+            if (!origin.is_blend() || origin.id != from) continue;
             const auto theirs = oils(origin);
             const bool all = std::all_of(own.begin(), own.end(), [&](const auto& oil) {
                 const auto at = theirs.find(oil.first);
@@ -300,7 +307,7 @@ void Comparison::put_gravest_first(Changes& out) {
         for (const Change& c : u.changes) {
             if (c.what == What::verdict && c.worse) flips = 9 - verdict_order(c.fresh->text("verdict"));
         }
-        return std::tuple(!assessed, !u.worse(), flips, u.rank(), !u.is_blend, std::string_view(u.id));
+        return std::tuple(!assessed, !u.worse(), flips, u.rank(), !u.is_blend(), u.kind, std::string_view(u.id));
     };
     std::stable_sort(out.units.begin(), out.units.end(),
                      [&](const UnitChange& a, const UnitChange& b) { return gravity(a) < gravity(b); });

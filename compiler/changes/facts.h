@@ -26,7 +26,7 @@ enum class What : std::uint8_t {
     allergen, label_state, allergen_list, allergen_under, label_unknown, warning, conservation, content, title,
     cost,
     part, measure, leader, notes, odour, impact, density, intent, mood, raise, mask,
-    blend, format, load, units, batch, phases, line, drop_plan, steps,
+    blend, format, load, units, batch, phases, line, premix, drop_plan, steps, log,
     library, compiler, rules, on, assumption,
     doc, variation_of, line_of,
 };

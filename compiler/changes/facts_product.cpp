@@ -68,6 +68,9 @@ void add_making(ProductMaker& maker, const ProductJson& product) {
         // How the last steps of the scale and the last drops fall can hang on the order of the rows.
         ProductMaker::carry(one, line, {"weigh_g", "drops_per_unit", "name"});
     }
+    for (const ProductJson& premix : ProductMaker::items(product, "premixes")) {
+        maker.add(What::premix, ProductMaker::text(premix, "material"), premix, {"carrier", "oil_g", "carrier_g", "use_g"});
+    }
     const ProductJson& plan = ProductMaker::at(product, "drop_plan");
     if (plan.is_object()) maker.add(What::drop_plan, "", plan, {"total", "multiple", "worst_error_percent", "smallest_fit"});
     add_steps(maker, product, batch);

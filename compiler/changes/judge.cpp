@@ -144,7 +144,7 @@ bool met(const Changes& changes, const Threshold& threshold) {
         case Kind::safety: return any_of_units([](const UnitChange& u) { return u.worse(); });
         case Kind::label:
             return any_of_units([](const UnitChange& u) {
-                return std::any_of(u.changes.begin(), u.changes.end(), on_the_label) && !u.is_blend;
+                return std::any_of(u.changes.begin(), u.changes.end(), on_the_label) && u.is_product();
             });
         case Kind::cost: return any_of_units([&](const UnitChange& u) { return cost_over(u, threshold.cost_percent); });
         case Kind::any: return changes.any();

@@ -82,9 +82,8 @@ void write_unit(JsonWriter& json, const UnitChange& u) {
     json.boolean("renamed", u.renamed());
     json.text("rank", rank_word(u.rank()));
     json.boolean("worse", u.worse());
-    if (u.is_blend) {
-        json.text_or_null("follows", u.follows);
-    } else {
+    if (u.is_blend()) json.text_or_null("follows", u.follows);
+    if (u.is_product()) {
         json.text_or_null("blend", u.blend);
         json.boolean("blend_changed", u.blend_changed);
         json.boolean("recipe_same", u.recipe_same);
@@ -123,10 +122,10 @@ std::string render_json(const Changes& changes) {
         json.close_object();
     }
     json.close_array();
-    for (const bool blends : {true, false}) {
-        json.array(blends ? "blends" : "products");
+    for (const auto& [key, kind] : {std::pair("benches", UnitKind::bench), std::pair("blends", UnitKind::blend), std::pair("products", UnitKind::product)}) {
+        json.array(key);
         for (const UnitChange& u : changes.units) {
-            if (u.is_blend == blends) write_unit(json, u);
+            if (u.kind == kind) write_unit(json, u);
         }
         json.close_array();
     }

@@ -16,9 +16,10 @@ std::string painted(std::string_view text, std::string_view how, bool color) {
 }
 
 std::string counted(const Changes& changes) {
-    std::int64_t blends = 0, products = 0;
-    for (const UnitChange& u : changes.units) ++(u.is_blend ? blends : products);
-    return emit::count_text(blends, "blend", "blends") + " and " + emit::count_text(products, "product", "products") + " differ";
+    std::int64_t benches = 0, blends = 0, products = 0;
+    for (const UnitChange& u : changes.units) ++(u.is_blend() ? blends : u.is_product() ? products : benches);
+    const std::string trials = benches > 0 ? emit::count_text(benches, "bench", "benches") + ", " : "";
+    return trials + emit::count_text(blends, "blend", "blends") + " and " + emit::count_text(products, "product", "products") + " differ";
 }
 
 }  // namespace

@@ -23,8 +23,8 @@ std::string section_title(Rank rank) {
 }
 
 std::string unit_heading(const UnitChange& u) {
-    std::string out = u.is_blend ? "blend " : "product ";
-    out += u.id;
+    std::string out(unit_kind_word(u.kind));
+    out += " " + u.id;
     if (!u.name.empty()) out += " \"" + u.name + "\"";
     if (u.renamed()) out += ", was " + u.old_id;
     if (u.state != UnitState::changed) out += u.state == UnitState::added ? ", NEW" : ", GONE";

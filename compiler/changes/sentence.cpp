@@ -136,11 +136,27 @@ std::string content_text(const Fact& f) {
     return "not known";
 }
 
+/// How long a log is, and its first row that the other side has otherwise.
+std::string log_text(const Change& c, const Fact& f, bool fresh) {
+    const auto rows = f.list("rows");
+    const auto& beside = fresh ? c.old : c.fresh;
+    const auto others = beside ? beside->list("rows") : std::vector<std::string>{};
+    std::string out = emit::count_text(static_cast<std::int64_t>(rows.size()), "row", "rows");
+    std::size_t at = 0;
+    while (at < rows.size() && at < others.size() && rows[at] == others[at]) ++at;
+    if (beside && at < rows.size()) out += "; row " + std::to_string(at + 1) + ": " + rows[at];
+    return out;
+}
+
 std::string fact_text(const UnitChange& unit, const Change& c, const Fact& f, bool fresh) {
     switch (c.what) {
         case What::assessed: return f.flag("covers") ? "covered" : "OUTSIDE: " + scalar_text(f.list("outside"));
         case What::complete: return f.flag("complete") ? "worked out" : "NOT KNOWN";
         case What::verdict: return loud(f.text("verdict"));
+        case What::log: return log_text(c, f, fresh);
+        case What::premix:
+            return figure(f.number("oil_g"), "g") + " in " + figure(f.number("carrier_g"), "g") + " " + plain_name(f.text("carrier")) + ", of which " +
+                   figure(f.number("use_g"), "g");
         case What::check: return check_text(f, limit_moved(c) || !c.old || !c.fresh);
         case What::waiver:
             return "up to " + percent(f.number("ceiling_percent")) + " (limit " + percent(f.number("limit_percent")) +
@@ -227,6 +243,8 @@ std::string about(const Change& c) {
         case What::line: return plain_name(f.text("material"));
         case What::drop_plan: return "drops";
         case What::steps: return "steps, in order";
+        case What::premix: return "dilution of " + plain_name(c.subject);
+        case What::log: return "rows, in order";
         case What::library: return "library";
         case What::compiler: return "compiler";
         case What::rules: return "rule set " + c.subject;
@@ -398,7 +416,7 @@ std::vector<std::string> summary(const Changes& changes) {
                 if (!came.empty()) out.push_back(title_of(u) + "'s label must name " + emit::list_text(came) + " too");
                 if (!gone.empty()) out.push_back(title_of(u) + "'s label no longer names " + emit::list_text(gone));
             }
-            if (rank == Rank::smell && u.is_blend && u.state == UnitState::changed) {
+            if (rank == Rank::smell && u.is_blend() && u.state == UnitState::changed) {
                 std::vector<std::string> moves;
                 for (const auto& [direction, verb] : {std::pair(Direction::in, "takes in"), std::pair(Direction::up, "raises"),
                                                       std::pair(Direction::down, "lowers"), std::pair(Direction::out, "leaves out")}) {

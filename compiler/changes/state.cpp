@@ -35,12 +35,12 @@ std::string id_of(std::string_view unit) {
     return id;
 }
 
-void add_units(std::vector<Unit>& out, std::string_view list, bool blends) {
+void add_units(std::vector<Unit>& out, std::string_view list, UnitKind kind) {
     each_element(list, [&](std::string_view text) {
         Unit& unit = out.emplace_back();
         unit.id = id_of(text);
         unit.text = text;
-        unit.is_blend = blends;
+        unit.kind = kind;
     });
 }
 
@@ -66,8 +66,14 @@ bool tells_how_judged(std::string_view code) {
     return std::find(kCodes.begin(), kCodes.end(), code) != kCodes.end();
 }
 
+std::string_view unit_kind_word(UnitKind kind) {
+    return kind == UnitKind::bench ? "bench" : kind == UnitKind::blend ? "blend" : "product";
+}
+
 const std::vector<Fact>& Unit::facts() const {
-    if (!facts_) facts_ = std::make_shared<const std::vector<Fact>>(is_blend ? facts_of_blend(text) : facts_of_product(text));
+    if (facts_) return *facts_;
+    const auto read = kind == UnitKind::bench ? facts_of_bench : kind == UnitKind::blend ? facts_of_blend : facts_of_product;
+    facts_ = std::make_shared<const std::vector<Fact>>(read(text));
     return *facts_;
 }
 
@@ -78,10 +84,11 @@ std::string State::add(std::string text, bool made_now) {
     State read;
     bool lists = false;
     each_member(*kept, [&](std::string_view key, std::string_view value) {
+        if (key == "benches") return add_units(read.benches, value, UnitKind::bench);
         if (key == "blends" || key == "products") {
             lists = true;
-            add_units(key == "blends" ? read.blends : read.products, value, key == "blends");
-            return;
+            const bool blend = key == "blends";
+            return add_units(blend ? read.blends : read.products, value, blend ? UnitKind::blend : UnitKind::product);
         }
         const auto j = StateJson::parse(value, nullptr, false);
         StateMaker maker(read.facts);
@@ -104,6 +111,7 @@ std::string State::add(std::string text, bool made_now) {
     });
     if (schema != "scruple.formula/1" || !lists) return "it is no formula document (`scruple build --to json` writes one)";
     texts.push_back(std::move(kept));
+    benches.insert(benches.end(), read.benches.begin(), read.benches.end());
     blends.insert(blends.end(), read.blends.begin(), read.blends.end());
     products.insert(products.end(), read.products.begin(), read.products.end());
     for (Fact& fact : read.facts) {

@@ -1,8 +1,9 @@
-// One side of a comparison: a formula document (`scruple.formula/1`), saved or just made, cut into its blends and
-// products. Both sides are read by the same reader, so that a saved document is judged as a fresh one is. A unit's facts
+// One side of a comparison: a formula document (`scruple.formula/1`), saved or just made, cut into its benches,
+// blends and products. Both sides are read by the same reader, so that a saved document is judged as a fresh one is. A unit's facts
 // are taken from its text only when its text differs.
 #pragma once
 
+#include <cstdint>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -12,10 +13,13 @@
 
 namespace scruple::changes {
 
+enum class UnitKind : std::uint8_t { bench, blend, product };
+std::string_view unit_kind_word(UnitKind kind);  // "bench"
+
 struct Unit {
     std::string id;
     std::string_view text;  // its object in the document
-    bool is_blend = false;
+    UnitKind kind = UnitKind::product;
 
     /// Taken apart when it is first asked for. Not for several threads at once.
     const std::vector<Fact>& facts() const;
@@ -37,6 +41,7 @@ bool tells_how_judged(std::string_view code);
 
 struct State {
     std::vector<std::shared_ptr<const std::string>> texts;  // what the views look into
+    std::vector<Unit> benches;
     std::vector<Unit> blends;
     std::vector<Unit> products;
     std::vector<Fact> facts;  // of the collection as a whole
@@ -47,7 +52,8 @@ struct State {
     std::string add(std::string text, bool made_now = false);
 };
 
-/// The facts of a blend's or product's object. What a document lacks or has in another type is taken as not said.
+/// The facts of a bench's, blend's or product's object. What a document lacks or has in another type is taken as not said.
+std::vector<Fact> facts_of_bench(std::string_view text);
 std::vector<Fact> facts_of_blend(std::string_view text);
 std::vector<Fact> facts_of_product(std::string_view text);
 

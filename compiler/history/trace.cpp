@@ -353,7 +353,7 @@ Sightings find_fingerprint(GitRepository& repository, const Question& question, 
     for (std::size_t i = 0; i < walk.nodes.size(); ++i) {
         const auto& parents = walk.nodes[i].parents;
         for (const auto& [blend, print] : prints(i)) {
-            const auto had_it = [&](std::size_t parent) { return print_of(parent, blend) == print; };
+            const auto had_it = [&, name = blend, same = print](std::size_t parent) { return print_of(parent, name) == same; };
             if (!print.starts_with(fingerprint) || print.empty()) continue;
             if (std::any_of(parents.begin(), parents.end(), had_it)) continue;
             out.found.push_back({blend, print, walk.nodes[i].commit, nullptr});

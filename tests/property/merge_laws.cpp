@@ -260,8 +260,10 @@ TEST_CASE("a merge makes up no amount, and what it calls clean is a recipe") {
         Bag bag;
         REQUIRE(parse(FileId::none, result.text, ResourceLimits{}, bag).complete);
         const auto sb = said(b), so = said(o), st = said(t);
-        for (const auto& [head, rows] : said(result.text)) {
-            for (const auto& row : rows) {
+        const auto merged = said(result.text);
+        for (const auto& declaration : merged) {
+            const std::string& head = declaration.first;
+            for (const auto& row : declaration.second) {
                 const auto has = [&](const auto& side) { return side.contains(head) && side.at(head).contains(row); };
                 INFO(head + row);
                 REQUIRE((has(sb) || has(so) || has(st)));
