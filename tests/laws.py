@@ -439,7 +439,7 @@ SLIPS = [
     ("blends/house.scruple", "    6 parts    orange_sweet", "    6 grams    orange_sweet"),
     ("products/skin.scruple", "at 1.2 %", "at 1,2 %"),
     ("products/rooms.scruple", "    make       20\n", "    make       20\n    mak        3\n"),
-    ("bases.scruple", "    0.5 %      tocopherol_mixed", "    0.5 %      tocopherol_mixd"),
+    ("bases.scruple", "    0.5 %          tocopherol_mixed", "    0.5 %          tocopherol_mixd"),
     ("line.scruple", "salt_scrub of 200 g", "salt_scrubb of 200 g"),
 ]
 
