@@ -48,7 +48,7 @@ struct UnitChange {
     bool blend_changed = false;
     bool recipe_same = false;    // a product whose amounts stayed: what differs comes from the library or the rules
     std::vector<Change> changes; // what can hurt first
-    std::vector<Fact> old_facts, new_facts;
+    std::vector<Fact> old_facts, new_facts;  // what words are made of: parts, names, the blend
 
     bool is_blend() const { return kind == UnitKind::blend; }
     bool is_product() const { return kind == UnitKind::product; }

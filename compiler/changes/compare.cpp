@@ -41,11 +41,35 @@ std::vector<Change> differences(const std::vector<Fact>& before, const std::vect
     return out;
 }
 
+/// A unit of one side. What it says is there from when it is first asked for until it was compared: a collection in which
+/// everything differs would not fit otherwise.
 struct Half {
     const Unit* unit = nullptr;
+    std::vector<Fact> own{};
+    bool read = false;
 
-    const std::vector<Fact>& get() const { return unit->facts(); }
+    const std::vector<Fact>& get() {
+        if (unit->kept_facts()) return *unit->kept_facts();
+        if (!read) own = unit->read_facts();
+        read = true;
+        return own;
+    }
+    void release() {
+        own = {};
+        read = false;
+    }
 };
+
+/// Of a unit's facts those that words about its changes are made of.
+std::vector<Fact> facts_for_words(const std::vector<Fact>& all) {
+    std::vector<Fact> out;
+    for (const Fact& f : all) {
+        const bool wanted = f.what == What::part || f.what == What::measure || f.what == What::title || f.what == What::line_of ||
+                            f.what == What::variation_of || f.what == What::blend || f.what == What::complete;
+        if (wanted) out.push_back(f);
+    }
+    return out;
+}
 
 struct Pair {
     Half* old = nullptr;
@@ -211,9 +235,12 @@ void Comparison::add(Changes& out, const Pair& pair) {
     u.id = any->unit->id;
     u.old_id = pair.old ? pair.old->unit->id : u.id;
     u.state = !pair.old ? UnitState::added : !pair.fresh ? UnitState::removed : UnitState::changed;
-    if (pair.old) u.old_facts = pair.old->get();
-    if (pair.fresh) u.new_facts = pair.fresh->get();
-    u.changes = differences(u.old_facts, u.new_facts);
+    const std::vector<Fact> none;
+    u.changes = differences(pair.old ? pair.old->get() : none, pair.fresh ? pair.fresh->get() : none);
+    if (pair.old) u.old_facts = facts_for_words(pair.old->get());
+    if (pair.fresh) u.new_facts = facts_for_words(pair.fresh->get());
+    if (pair.old) pair.old->release();
+    if (pair.fresh) pair.fresh->release();
     const auto& facts = pair.fresh ? u.new_facts : u.old_facts;
     u.name = value_of(facts, What::title, "name");
     u.blend = value_of(facts, What::blend, "blend");

@@ -71,10 +71,13 @@ std::string_view unit_kind_word(UnitKind kind) {
 }
 
 const std::vector<Fact>& Unit::facts() const {
-    if (facts_) return *facts_;
-    const auto read = kind == UnitKind::bench ? facts_of_bench : kind == UnitKind::blend ? facts_of_blend : facts_of_product;
-    facts_ = std::make_shared<const std::vector<Fact>>(read(text));
+    if (!facts_) facts_ = std::make_shared<const std::vector<Fact>>(read_facts());
     return *facts_;
+}
+
+std::vector<Fact> Unit::read_facts() const {
+    if (facts_) return *facts_;
+    return kind == UnitKind::bench ? facts_of_bench(text) : kind == UnitKind::blend ? facts_of_blend(text) : facts_of_product(text);
 }
 
 std::string State::add(std::string text, bool made_now) {

@@ -21,8 +21,11 @@ struct Unit {
     std::string_view text;  // its object in the document
     UnitKind kind = UnitKind::product;
 
-    /// Taken apart when it is first asked for. Not for several threads at once.
+    /// Taken apart when it is first asked for, and kept. Not for several threads at once.
     const std::vector<Fact>& facts() const;
+    /// The same, kept only if it was kept before.
+    std::vector<Fact> read_facts() const;
+    const std::vector<Fact>* kept_facts() const { return facts_.get(); }
 
 private:
     mutable std::shared_ptr<const std::vector<Fact>> facts_{};
