@@ -369,6 +369,16 @@ def check_drivers(tally, r, folder):
     scruple(own, "git", "setup", extra=path)
     with open(os.path.join(own, ".gitattributes"), encoding="utf-8") as file:
         tally.check(file.read() == "*.png binary\n*.scruple diff=scruple merge=scruple\n", "the maker's own attributes are kept")
+    fresh = os.path.join(folder, "fresh")
+    os.makedirs(fresh)
+    with open(os.path.join(fresh, ".gitattributes"), "w", encoding="utf-8") as file:
+        file.write("*.png binary\n")
+    done = scruple(folder, "new", "fresh", extra=path)
+    with open(os.path.join(fresh, ".gitattributes"), encoding="utf-8") as file:
+        tally.check(done.code == 0 and file.read() == "*.png binary\n*.scruple diff=scruple merge=scruple\n", "a fresh collection keeps attributes that are there")
+    done = scruple(folder, "new", "fresher", extra=path)
+    with open(os.path.join(folder, "fresher", ".gitattributes"), encoding="utf-8") as file:
+        tally.check(done.code == 0 and "*.scruple diff=scruple merge=scruple\n" in file.read(), "a fresh collection has the attributes")
 
 
 def check_review(tally, r, folder):

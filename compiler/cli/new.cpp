@@ -4,6 +4,7 @@
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
 #include "cli/terminal.h"
+#include "git/drivers.h"
 
 namespace scruple {
 int run_new(FileSystem& files, const NewOptions& options) {
@@ -33,7 +34,13 @@ int run_new(FileSystem& files, const NewOptions& options) {
     for (const Resource& file : resources()) {
         if (!file.path.starts_with(kFirst)) continue;
         const auto name = file.path.substr(kFirst.size());
-        const auto text = file.text;
+        std::string text(file.text);
+        if (name.starts_with('.')) {
+            // Settings of the folder may be there already, without recipes.
+            const ReadResult there = files.read(path_join(options.folder, name), 1u << 20);
+            if (there.error == IoError::none) text = with_recipe_attributes(there.text);
+            else if (there.error != IoError::not_found) continue;
+        }
         const auto written = files.write_atomically(path_join(options.folder, name), text);
         if (written.error != IoError::none) {
             say(fmt::format("scruple: cannot write {}: {}\n", path_join(options.folder, name),
