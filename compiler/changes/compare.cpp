@@ -1,7 +1,9 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <thread>
 
+#include "base/parallel.h"
 #include "changes/change.h"
 #include "changes/judge.h"
 #include "changes/ratio.h"
@@ -89,7 +91,20 @@ public:
         pair_up(old_.benches, new_.benches, UnitKind::bench);
         pair_up(old_.blends, new_.blends, UnitKind::blend);
         pair_up(old_.products, new_.products, UnitKind::product);
-        for (const Pair& p : pairs_) add(out, p);
+        // Taken apart on all cores, a few at a time: all of them would not fit into memory.
+        constexpr std::size_t kAtOnce = 512;
+        const std::size_t threads = std::clamp<std::size_t>(std::thread::hardware_concurrency(), 1, 16);
+        for (std::size_t begin = 0; begin < pairs_.size(); begin += kAtOnce) {
+            const std::size_t end = std::min(pairs_.size(), begin + kAtOnce);
+            const std::size_t pieces = std::min(threads, (end - begin) / 8 + 1);
+            in_parallel(pieces, [&](std::size_t piece) {
+                for (std::size_t i = begin + (end - begin) * piece / pieces; i < begin + (end - begin) * (piece + 1) / pieces; ++i) {
+                    if (pairs_[i].old) pairs_[i].old->get();
+                    if (pairs_[i].fresh) pairs_[i].fresh->get();
+                }
+            });
+            for (std::size_t i = begin; i < end; ++i) add(out, pairs_[i]);
+        }
         follow(out);
         collect_rows(out);
         put_gravest_first(out);
