@@ -14,6 +14,7 @@ import random
 import re
 import resource
 import select
+import shutil
 import signal
 import subprocess
 import sys
@@ -153,8 +154,11 @@ def others_write(tally):
         os.chmod(file, 0o444)
         os.chmod(folder, 0o777)
         (folder / "typed").write_text("1 lavender\nquit\n")
+        # Another user may not enter the checkout.
+        binary = shutil.copy(program.BINARY, folder / "scruple")
         with open(folder / "typed", "rb") as typed:
-            done = program.run("bench", "trial", "--on", "2026-05-02", cwd=folder, stdin=typed, user=65534 if os.geteuid() == 0 else None)
+            done = program.run("bench", "trial", "--on", "2026-05-02", cwd=folder, stdin=typed, user=65534 if os.geteuid() == 0 else None,
+                               binary=str(binary))
         tally.check(done.code == 3 and file.read_text() == text, f"a file that may not be written is left alone: {done.ending()}", done.out + done.err)
 
 
