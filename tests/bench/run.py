@@ -263,10 +263,10 @@ def measure(report, folder, tool, bench, size, few, quick):
     }
 
     # Versions
-    other = at("other")
-    shutil.copytree(big, other)
-    edit_one(other)
-    samples = side_by_side({"check": [tool, "check", big], "diff": [tool, "diff", big, other]}, few)
+    before, after = os.path.dirname(big), at("other")
+    shutil.copytree(before, after)
+    edit_one(after)
+    samples = side_by_side({"check": [tool, "check", before], "diff": [tool, "diff", before, after]}, few)
     report["diff"] = {"what": f"two versions of {size} blends and products, one row apart, beside a check of one of them",
                       **ratio(samples["diff"], samples["check"], 3.0, 2.5),
                       **{name: described(s) for name, s in samples.items()}}
