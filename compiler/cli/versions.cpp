@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/overlay_file_system.h"
+#include "base/parallel.h"
 #include "changes/imprint.h"
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
@@ -80,8 +81,15 @@ void add_names(const Model& model, NameSet& names) {
     }
 }
 
+/// How a side was worked out. Nothing is printed meanwhile: both sides are worked out at once.
+struct WorkedOut {
+    int status = kClean;
+    const Compiled* findings = nullptr;  // to be printed
+    std::string said;
+};
+
 /// Works a side out and adds it to `out`. `reach`: what can differ at all; null: everything.
-int add_recipes(const Side& side, ReadSide read, const changes::Reach* reach, const VersionsOptions& options,
+WorkedOut add_recipes(const Side& side, ReadSide read, const changes::Reach* reach, const VersionsOptions& options,
                 changes::State& out, NameSet& names, std::vector<const Compilation*>& recipes) {
     // Lives until the process ends, as every compilation of the command line does: taking it apart takes long.
     Compiled& compiled = *new Compiled;
@@ -93,18 +101,16 @@ int add_recipes(const Side& side, ReadSide read, const changes::Reach* reach, co
     compiled.lost = read.lost.items();
     const int status = exit_status(compiled);
     if (status == kIoFailed || (compiled.collections.empty() && side.stands_alone)) {
-        print_findings(compiled, options.common, Stream::err);
-        return kIoFailed;
+        return {kIoFailed, &compiled, {}};
     }
     for (const auto& c : compiled.collections) {
         if (!options.only.empty()) add_names(c->model, names);
         recipes.push_back(c.get());
         if (const std::string wrong = out.add(comparable_document(*c, options.on), true); !wrong.empty()) {
-            say(fmt::format("scruple: cannot compare {}: {}\n", side.name, wrong));
-            return kOurFault;
+            return {kOurFault, nullptr, fmt::format("scruple: cannot compare {}: {}\n", side.name, wrong)};
         }
     }
-    return kClean;
+    return {};
 }
 
 void add_names(const changes::State& state, NameSet& names) {
@@ -141,21 +147,33 @@ Versions compare_versions(const Sides& sides, const VersionsOptions& options) {
     }
     changes::Reach reach;
     const bool compared = recipes(0) && recipes(1) && read[0].collections.size() == read[1].collections.size();
-    if (compared) reach = changes::reach_of(imprints_of(read[0]), imprints_of(read[1]));
+    if (compared) {
+        std::vector<changes::Imprint> imprints[2];
+        in_parallel(2, [&](std::size_t i) { imprints[i] = imprints_of(read[i]); });
+        reach = changes::reach_of(imprints[0], imprints[1]);
+    }
     if (!recipes(0) && !recipes(1) && both[0]->nothing && both[1]->nothing) {
         say(fmt::format("scruple: there is nothing on either side, {} and {}\n", both[0]->name, both[1]->name));
         out.status = kIoFailed;
         return out;
     }
+    WorkedOut worked[2];
+    NameSet own_names[2];
+    in_parallel(2, [&](std::size_t i) {
+        if (!recipes(static_cast<int>(i))) return;
+        worked[i] = add_recipes(*both[i], std::move(read[i]), compared ? &reach : nullptr, options, states[i], own_names[i],
+                                i == 0 ? out.old_recipes : out.new_recipes);
+    });
     for (int i = 0; i < 2; ++i) {
         if (both[i]->nothing) continue;
-        const int status = both[i]->document()
-                               ? add_document(*both[i], states[i])
-                               : add_recipes(*both[i], std::move(read[i]), compared ? &reach : nullptr, options, states[i], names, i == 0 ? out.old_recipes : out.new_recipes);
-        if (status != kClean) {
-            out.status = status;
+        if (both[i]->document()) worked[i].status = add_document(*both[i], states[i]);
+        if (worked[i].findings) print_findings(*worked[i].findings, options.common, Stream::err);
+        if (!worked[i].said.empty()) say(worked[i].said);
+        if (worked[i].status != kClean) {
+            out.status = worked[i].status;
             return out;
         }
+        names.merge(own_names[i]);
         if (both[i]->document() && !options.only.empty()) add_names(states[i], names);
     }
     for (const std::string& name : options.only) {
