@@ -92,6 +92,7 @@ int run_git_diff(FileSystem& files, const GitDiffOptions& options) {
         look.titled = false;
         text += changes::render_text(versions.changes, look);
     }
+    if (versions.status != kClean) text += "What it means is NOT KNOWN: the recipes could not be read.\n";
     if (versions.status != kClean || versions.changes.incomplete()) {
         text += "\nThe lines that differ:\n" + hidden_letters(lines_that_differ(a[1], a[4]));
     }

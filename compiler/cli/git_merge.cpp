@@ -80,7 +80,7 @@ using Worse = std::map<std::tuple<std::string, changes::What, std::string>, std:
 
 /// What got worse from one side to the merged recipe, and how it reads.
 Worse worse_than(const FileSystem& before, const FileSystem& after, const std::string& folder, const CommonOptions& common,
-                 std::vector<std::string>& errors) {
+                 std::vector<std::string>& errors, bool& known) {
     Sides sides;
     sides.old_side.name = "a side";
     sides.new_side.name = "the merge";
@@ -93,6 +93,7 @@ Worse worse_than(const FileSystem& before, const FileSystem& after, const std::s
     }
     const Versions versions = compare_versions(sides, {"", {}, common, {}});
     Worse out;
+    known = known && versions.status == kClean;
     if (versions.status != kClean) return out;
     for (const auto& e : versions.changes.new_errors) {
         const bool known = std::any_of(versions.changes.old_errors.begin(), versions.changes.old_errors.end(),
@@ -122,8 +123,10 @@ bool needs_a_look(const FileSystem& files, const GitMergeOptions& options, const
     const OverlayFileSystem after(files, real, merged);
     const std::string root = collection_root(after, path_parent(real));
     std::vector<std::string> errors, other_errors, lines;
-    const Worse from_ours = worse_than(ours, after, root, options.common, errors);
-    const Worse from_theirs = worse_than(theirs, after, root, options.common, other_errors);
+    bool known = true;
+    const Worse from_ours = worse_than(ours, after, root, options.common, errors, known);
+    const Worse from_theirs = worse_than(theirs, after, root, options.common, other_errors, known);
+    if (!known) lines.push_back("what follows from it is NOT KNOWN: the recipes around it could not be read");
     for (const auto& e : errors) {
         const bool new_to_both = std::find(other_errors.begin(), other_errors.end(), e) != other_errors.end();
         if (new_to_both) lines.push_back("it does not compile, though each side does: " + e);
@@ -181,7 +184,10 @@ int run_git_merge(FileSystem& files, const GitMergeOptions& options) {
         return kLeaveAlone;
     }
     for (const MergeConflict& c : merged.conflicts) say(conflict_text(shown, c));
-    if (!merged.conflicts.empty()) return kLookAtIt;
+    if (!merged.conflicts.empty()) {
+        say(fmt::format("  choose between the marks in {}, then `git add` it\n", shown));
+        return kLookAtIt;
+    }
     for (const MergeFollow& f : merged.follows) {
         say(fmt::format("scruple: {}: {} was edited on {} side, and {}, which it is derived from, on the other{}: neither side has seen what follows\n", shown,
                         emit::plain(f.name), f.ours_changed_from ? "their" : "our", emit::plain(f.from),

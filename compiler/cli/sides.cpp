@@ -185,6 +185,9 @@ private:
                 side.nothing = true;
                 return;
             }
+            // What is neither may be a slip in a path as well as in a revision.
+            const bool neither = !index && wish.name == wish.revision && snapshot.fault.find("names no commit") != std::string::npos;
+            if (neither && base_of_.first.empty()) return fail(fmt::format("there is no file or folder `{}`, and {}", wish.name, snapshot.fault), true);
             return fail(std::move(snapshot.fault), true);
         }
         side.commit = snapshot.commit;
