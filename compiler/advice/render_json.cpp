@@ -1,5 +1,5 @@
 #include "advice/render.h"
-#include "emit/json_writer.h"
+#include "emit/json_text.h"
 #include "emit/words.h"
 #include "num/decimal.h"
 
@@ -239,7 +239,7 @@ private:
     const Advice& advice_;
     const Model& model_;
     const Blend& blend_;
-    JsonWriter json_;
+    JsonText json_;
 };
 
 }  // namespace

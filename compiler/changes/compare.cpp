@@ -1,12 +1,15 @@
 #include <algorithm>
+#include <atomic>
 #include <map>
 #include <set>
 #include <thread>
+#include <unordered_map>
 
 #include "base/parallel.h"
 #include "changes/change.h"
 #include "changes/judge.h"
 #include "changes/ratio.h"
+#include "changes/strike.h"
 
 namespace scruple::changes {
 namespace {
@@ -43,25 +46,6 @@ std::vector<Change> differences(const std::vector<Fact>& before, const std::vect
     return out;
 }
 
-/// A unit of one side. What it says is there from when it is first asked for until it was compared: a collection in which
-/// everything differs would not fit otherwise.
-struct Half {
-    const Unit* unit = nullptr;
-    std::vector<Fact> own{};
-    bool read = false;
-
-    const std::vector<Fact>& get() {
-        if (unit->kept_facts()) return *unit->kept_facts();
-        if (!read) own = unit->read_facts();
-        read = true;
-        return own;
-    }
-    void release() {
-        own = {};
-        read = false;
-    }
-};
-
 /// Of a unit's facts those that words about its changes are made of.
 std::vector<Fact> facts_for_words(const std::vector<Fact>& all) {
     std::vector<Fact> out;
@@ -74,8 +58,13 @@ std::vector<Fact> facts_for_words(const std::vector<Fact>& all) {
 }
 
 struct Pair {
-    Half* old = nullptr;
-    Half* fresh = nullptr;
+    const Unit* old = nullptr;
+    const Unit* fresh = nullptr;
+};
+
+/// Room for the values of a pair, kept from one to the next.
+struct Reading {
+    emit::Values before, after;
 };
 
 class Comparison {
@@ -90,21 +79,15 @@ public:
         out.collection = differences(old_.facts, new_.facts);
         pair_up(old_.benches, new_.benches, UnitKind::bench);
         pair_up(old_.blends, new_.blends, UnitKind::blend);
-        pair_up(old_.products, new_.products, UnitKind::product);
-        // Taken apart on all cores, a few at a time: all of them would not fit into memory.
-        constexpr std::size_t kAtOnce = 512;
-        const std::size_t threads = std::clamp<std::size_t>(std::thread::hardware_concurrency(), 1, 16);
-        for (std::size_t begin = 0; begin < pairs_.size(); begin += kAtOnce) {
-            const std::size_t end = std::min(pairs_.size(), begin + kAtOnce);
-            const std::size_t pieces = std::min(threads, (end - begin) / 8 + 1);
-            in_parallel(pieces, [&](std::size_t piece) {
-                for (std::size_t i = begin + (end - begin) * piece / pieces; i < begin + (end - begin) * (piece + 1) / pieces; ++i) {
-                    if (pairs_[i].old) pairs_[i].old->get();
-                    if (pairs_[i].fresh) pairs_[i].fresh->get();
-                }
-            });
-            for (std::size_t i = begin; i < end; ++i) add(out, pairs_[i]);
+        // What a product says of its blend is known once the blends are compared.
+        compare_pairs(out);
+        for (const UnitChange& u : out.units) {
+            const bool parts = u.is_blend() && u.state == UnitState::changed && u.find(What::part);
+            if (parts) changed_blends_.insert(u.id);
         }
+        pair_up(old_.products, new_.products, UnitKind::product);
+        compare_pairs(out);
+        std::erase_if(out.units, [&](const UnitChange& u) { return !wanted(u); });
         follow(out);
         collect_rows(out);
         put_gravest_first(out);
@@ -113,10 +96,11 @@ public:
 
 private:
     void pair_up(const std::vector<Unit>& before, const std::vector<Unit>& after, UnitKind kind);
-    void pair_by_content(std::vector<Half*>& gone, std::vector<Half*>& came, UnitKind kind);
-    std::string content(Half& half, bool old_side, UnitKind kind, bool loosely);
+    void pair_by_content(std::vector<const Unit*>& gone, std::vector<const Unit*>& came, UnitKind kind);
+    std::string content(const Unit& unit, bool old_side, UnitKind kind, bool loosely);
+    void compare_pairs(Changes& out);
     bool wanted(const UnitChange& u) const;
-    void add(Changes& out, const Pair& pair);
+    std::optional<UnitChange> compared(const Pair& pair, Reading& reading) const;
     void follow(Changes& out) const;
     static void collect_rows(Changes& out);
     static void put_gravest_first(Changes& out);
@@ -124,55 +108,52 @@ private:
     const State& old_;
     const State& new_;
     const CompareOptions& options_;
-    std::vector<std::unique_ptr<Half>> halves_;
-    std::vector<Pair> pairs_;
+    std::vector<Pair> pairs_;  // still to be compared
     std::map<std::string, std::string, std::less<>> renamed_;  // blends, old to new
     std::set<std::string, std::less<>> changed_blends_;        // by the new name
 };
 
 void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit>& after, UnitKind kind) {
-    std::map<std::pair<std::string_view, std::size_t>, Half*> by_name;
-    std::map<std::string_view, std::size_t> seen;
-    const auto half = [&](const Unit& u) {
-        halves_.push_back(std::make_unique<Half>());
-        halves_.back()->unit = &u;
-        return halves_.back().get();
-    };
     // Two of one name are a mistake in the recipes; they are paired in order.
-    for (const Unit& u : before) by_name.emplace(std::pair(std::string_view(u.id), seen[u.id]++), half(u));
-    seen.clear();
-    std::vector<Half*> came;
+    std::unordered_map<std::string_view, std::vector<const Unit*>> by_name;
+    for (auto u = before.rbegin(); u != before.rend(); ++u) by_name[u->id].push_back(&*u);
+    const auto take = [&](std::string_view name) -> const Unit* {
+        const auto at = by_name.find(name);
+        if (at == by_name.end() || at->second.empty()) return nullptr;
+        const Unit* unit = at->second.back();
+        at->second.pop_back();
+        return unit;
+    };
+    std::vector<const Unit*> came;
     for (const Unit& u : after) {
-        auto at = by_name.find(std::pair(std::string_view(u.id), seen[u.id]++));
-        for (const auto& [was, is] : options_.renamed) {
-            if (at != by_name.end() || is != u.id) continue;
-            at = by_name.find(std::pair(std::string_view(was), std::size_t{0}));
-            if (at == by_name.end()) continue;
-            pairs_.push_back({at->second, half(u)});
-            if (kind == UnitKind::blend) renamed_[was] = is;
+        const Unit* was = take(u.id);
+        for (auto known = options_.renamed.begin(); !was && known != options_.renamed.end(); ++known) {
+            if (known->second != u.id) continue;
+            was = take(known->first);
+            if (was && kind == UnitKind::blend) renamed_[known->first] = known->second;
         }
-        if (at != by_name.end() && at->second->unit->id != u.id) {
-            by_name.erase(at);
-            continue;
+        if (!was) {
+            came.push_back(&u);
+        } else if (was->document || u.document || was->id != u.id || was->text != u.text) {
+            pairs_.push_back({was, &u});
         }
-        if (at == by_name.end()) {
-            came.push_back(half(u));
-            continue;
-        }
-        if (at->second->unit->text != u.text) pairs_.push_back({at->second, half(u)});
-        by_name.erase(at);
     }
-    std::vector<Half*> gone;
-    for (const auto& [name, h] : by_name) gone.push_back(h);
-    std::sort(came.begin(), came.end(), [](const Half* a, const Half* b) { return a->unit->id < b->unit->id; });
+    std::vector<const Unit*> gone;
+    for (auto& [name, left] : by_name) {
+        std::reverse(left.begin(), left.end());
+        gone.insert(gone.end(), left.begin(), left.end());
+    }
+    const auto by_id = [](const Unit* a, const Unit* b) { return a->id < b->id; };
+    std::stable_sort(gone.begin(), gone.end(), by_id);
+    std::stable_sort(came.begin(), came.end(), by_id);
     pair_by_content(gone, came, kind);
-    for (Half* h : gone) pairs_.push_back({h, nullptr});
-    for (Half* h : came) pairs_.push_back({nullptr, h});
+    for (const Unit* u : gone) pairs_.push_back({u, nullptr});
+    for (const Unit* u : came) pairs_.push_back({nullptr, u});
 }
 
 /// What a unit is apart from its name; empty where that is not enough to know it again.
-std::string Comparison::content(Half& half, bool old_side, UnitKind kind, bool loosely) {
-    const std::vector<Fact>& facts = half.get();
+std::string Comparison::content(const Unit& unit, bool old_side, UnitKind kind, bool loosely) {
+    const std::vector<Fact>& facts = unit.facts();
     if (kind == UnitKind::bench) {
         const Fact* log = fact_of(facts, What::log);
         std::string rows;
@@ -200,38 +181,57 @@ std::string Comparison::content(Half& half, bool old_side, UnitKind kind, bool l
     return key + "\n" + (load ? load->text("text") : std::string());
 }
 
-void Comparison::pair_by_content(std::vector<Half*>& gone, std::vector<Half*>& came, UnitKind kind) {
+void Comparison::pair_by_content(std::vector<const Unit*>& gone, std::vector<const Unit*>& came, UnitKind kind) {
     for (const bool loosely : {false, true}) {
         if (gone.empty() || came.empty()) return;
-        std::map<std::string, std::pair<std::vector<Half*>, std::vector<Half*>>> groups;
-        for (Half* h : gone) groups[content(*h, true, kind, loosely)].first.push_back(h);
-        for (Half* h : came) groups[content(*h, false, kind, loosely)].second.push_back(h);
-        std::set<Half*> taken;
-        const auto take = [&](Half* a, Half* b) {
+        std::map<std::string, std::pair<std::vector<const Unit*>, std::vector<const Unit*>>> groups;
+        for (const Unit* h : gone) groups[content(*h, true, kind, loosely)].first.push_back(h);
+        for (const Unit* h : came) groups[content(*h, false, kind, loosely)].second.push_back(h);
+        std::set<const Unit*> taken;
+        const auto take = [&](const Unit* a, const Unit* b) {
             pairs_.push_back({a, b});
             taken.insert(a);
             taken.insert(b);
-            if (kind == UnitKind::blend) renamed_[a->unit->id] = b->unit->id;
+            if (kind == UnitKind::blend) renamed_[a->id] = b->id;
         };
         for (auto& [key, group] : groups) {
             auto& [before, after] = group;
             if (key.empty() || before.empty() || after.empty()) continue;
             if (loosely && (before.size() > 1 || after.size() > 1)) continue;
             // Of several with one content the one with the same title, then in order of their names.
-            for (Half* a : before) {
-                const auto same_title = std::find_if(after.begin(), after.end(), [&](Half* b) {
+            for (const Unit* a : before) {
+                const auto same_title = std::find_if(after.begin(), after.end(), [&](const Unit* b) {
                     return !taken.contains(b) &&
-                           value_of(a->get(), What::title, "name") == value_of(b->get(), What::title, "name");
+                           value_of(a->facts(), What::title, "name") == value_of(b->facts(), What::title, "name");
                 });
                 if (same_title != after.end()) take(a, *same_title);
             }
-            std::erase_if(before, [&](Half* h) { return taken.contains(h); });
-            std::erase_if(after, [&](Half* h) { return taken.contains(h); });
+            std::erase_if(before, [&](const Unit* h) { return taken.contains(h); });
+            std::erase_if(after, [&](const Unit* h) { return taken.contains(h); });
             for (std::size_t i = 0; i < std::min(before.size(), after.size()); ++i) take(before[i], after[i]);
         }
-        std::erase_if(gone, [&](Half* h) { return taken.contains(h); });
-        std::erase_if(came, [&](Half* h) { return taken.contains(h); });
+        std::erase_if(gone, [&](const Unit* h) { return taken.contains(h); });
+        std::erase_if(came, [&](const Unit* h) { return taken.contains(h); });
     }
+}
+
+void Comparison::compare_pairs(Changes& out) {
+    std::vector<std::optional<UnitChange>> found(pairs_.size());
+    // Shares are small, since what differs may stand together.
+    constexpr std::size_t kShare = 64;
+    const std::size_t shares = (pairs_.size() + kShare - 1) / kShare;
+    const std::size_t threads = std::clamp<std::size_t>(std::thread::hardware_concurrency(), 1, 16);
+    std::atomic<std::size_t> next{0};
+    in_parallel(std::min(threads, shares), [&](std::size_t) {
+        Reading reading;
+        for (std::size_t share = next++; share < shares; share = next++) {
+            for (std::size_t i = share * kShare; i < std::min(pairs_.size(), (share + 1) * kShare); ++i) found[i] = compared(pairs_[i], reading);
+        }
+    });
+    for (auto& u : found) {
+        if (u) out.units.push_back(std::move(*u));
+    }
+    pairs_.clear();
 }
 
 bool Comparison::wanted(const UnitChange& u) const {
@@ -243,19 +243,22 @@ bool Comparison::wanted(const UnitChange& u) const {
            named(value_of(u.new_facts, What::line_of, "line"));
 }
 
-void Comparison::add(Changes& out, const Pair& pair) {
+/// Nothing where nothing differs.
+std::optional<UnitChange> Comparison::compared(const Pair& pair, Reading& reading) const {
     UnitChange u;
-    Half* any = pair.fresh ? pair.fresh : pair.old;
-    u.kind = any->unit->kind;
-    u.id = any->unit->id;
-    u.old_id = pair.old ? pair.old->unit->id : u.id;
+    const Unit* any = pair.fresh ? pair.fresh : pair.old;
+    u.kind = any->kind;
+    u.id = any->id;
+    u.old_id = pair.old ? pair.old->id : u.id;
     u.state = !pair.old ? UnitState::added : !pair.fresh ? UnitState::removed : UnitState::changed;
-    const std::vector<Fact> none;
-    u.changes = differences(pair.old ? pair.old->get() : none, pair.fresh ? pair.fresh->get() : none);
-    if (pair.old) u.old_facts = facts_for_words(pair.old->get());
-    if (pair.fresh) u.new_facts = facts_for_words(pair.fresh->get());
-    if (pair.old) pair.old->release();
-    if (pair.fresh) pair.fresh->release();
+    if (pair.old) pair.old->read(reading.before);
+    if (pair.fresh) pair.fresh->read(reading.after);
+    if (pair.old && pair.fresh && !strike_same(reading.before, reading.after, u.kind)) return std::nullopt;
+    const auto before = pair.old ? facts_of(u.kind, reading.before.root()) : std::vector<Fact>{};
+    const auto after = pair.fresh ? facts_of(u.kind, reading.after.root()) : std::vector<Fact>{};
+    u.changes = differences(before, after);
+    u.old_facts = facts_for_words(before);
+    u.new_facts = facts_for_words(after);
     const auto& facts = pair.fresh ? u.new_facts : u.old_facts;
     u.name = value_of(facts, What::title, "name");
     u.blend = value_of(facts, What::blend, "blend");
@@ -274,11 +277,7 @@ void Comparison::add(Changes& out, const Pair& pair) {
     if (u.state == UnitState::changed && unreadable(u.old_facts) != unreadable(u.new_facts)) {
         std::erase_if(u.changes, [](const Change& c) { return c.rank() == Rank::smell || c.what == What::assumption; });
     }
-    if (u.changes.empty() && u.state == UnitState::changed && !u.renamed()) return;
-    if (u.is_blend() && u.state == UnitState::changed &&
-        std::any_of(u.changes.begin(), u.changes.end(), [](const Change& c) { return c.what == What::part; })) {
-        changed_blends_.insert(u.id);
-    }
+    if (u.changes.empty() && u.state == UnitState::changed && !u.renamed()) return std::nullopt;
     judge_parts(u);
     judge_harm(u);
     u.blend_changed = u.is_product() && changed_blends_.contains(u.blend);
@@ -290,7 +289,7 @@ void Comparison::add(Changes& out, const Pair& pair) {
     std::stable_sort(u.changes.begin(), u.changes.end(), [](const Change& a, const Change& b) {
         return std::tuple(a.rank(), !a.worse, a.what) < std::tuple(b.rank(), !b.worse, b.what);
     });
-    if (wanted(u)) out.units.push_back(std::move(u));
+    return u;
 }
 
 void Comparison::follow(Changes& out) const {

@@ -1,7 +1,6 @@
-// Builds facts out of a JSON value; included by the .cpp files of changes/ only, after nlohmann/json.
+// Builds facts out of the values of a document. Part of changes/; included by its .cpp files only.
 #pragma once
 
-#include <algorithm>
 #include <initializer_list>
 #include <string>
 #include <string_view>
@@ -9,82 +8,36 @@
 #include <vector>
 
 #include "changes/facts.h"
+#include "emit/values.h"
 
 namespace scruple::changes {
 
-/// Takes the facts of one object. `Json` is nlohmann::json; every getter gives nothing where the type is another.
-template <class Json>
+using emit::Value;
+
+inline std::string text_of(Value object, std::string_view key) { return std::string(object[key].text()); }
+/// The texts of a list; what is none is passed over.
+std::vector<std::string> texts_of(Value list);
+Scalar scalar_of(Value value);
+/// The list of that name; none where there is something else.
+Value items_of(Value object, std::string_view key);
+
+/// Adds facts to a list.
 class FactMaker {
 public:
     explicit FactMaker(std::vector<Fact>& out) : out_(out) {}
 
-    static const Json& at(const Json& j, const char* key) {
-        static const Json none;
-        if (!j.is_object()) return none;
-        const auto found = j.find(key);
-        return found == j.end() ? none : *found;
-    }
-    static std::string text(const Json& j, const char* key) {
-        const Json& v = at(j, key);
-        return v.is_string() ? v.template get<std::string>() : std::string();
-    }
-    static std::vector<std::string> texts(const Json& v) {
-        std::vector<std::string> out;
-        if (v.is_array()) {
-            for (const Json& item : v) {
-                if (item.is_string()) out.push_back(item.template get<std::string>());
-            }
-        }
-        return out;
-    }
-    static Scalar scalar(const Json& v) {
-        if (v.is_string()) return v.template get<std::string>();
-        if (v.is_boolean()) return v.template get<bool>();
-        if (v.is_number()) return v.template get<double>();
-        if (v.is_array()) return texts(v);
-        return {};
-    }
-    static const Json& items(const Json& j, const char* key) {
-        static const Json none = Json::array();
-        const Json& v = at(j, key);
-        return v.is_array() ? v : none;
-    }
-
-    /// A fact of the named members of `j`; null members stay, as nothing.
-    Fact& add(What what, std::string subject, const Json& j, std::initializer_list<const char*> keys) {
-        Fact fact;
-        fact.what = what;
-        fact.subject = std::move(subject);
-        for (const char* key : keys) fact.fields.push_back({key, scalar(at(j, key)), false});
-        out_.push_back(std::move(fact));
-        return out_.back();
-    }
+    /// A fact of the named members; those that are not there stay, as nothing. Good until the next is added.
+    Fact& add(What what, std::string subject, Value object, std::initializer_list<std::string_view> keys);
     /// Members that are shown beside the others and not compared.
-    static void carry(Fact& fact, const Json& j, std::initializer_list<const char*> keys) {
-        for (const char* key : keys) fact.fields.push_back({key, scalar(at(j, key)), true});
-    }
+    static void carry(Fact& fact, Value object, std::initializer_list<std::string_view> keys);
     /// Lists whose order says nothing.
-    static void sort_list(Fact& fact, std::string_view name) {
-        for (Field& f : fact.fields) {
-            if (f.name != name) continue;
-            if (auto* list = std::get_if<std::vector<std::string>>(&f.value)) std::sort(list->begin(), list->end());
-        }
-    }
+    static void sort_list(Fact& fact, std::string_view name);
+    /// Assumptions, each told from the others by its words without the figures: "NAME weighs # g/ml".
+    void add_assumptions(Value unit);
 
 private:
     std::vector<Fact>& out_;
 };
-
-/// Assumptions, each told from the others by its words without the figures: "NAME weighs # g/ml".
-void add_assumptions(std::vector<Fact>& out, const std::vector<std::pair<std::string, std::string>>& what_and_source);
-template <class Json>
-std::vector<std::pair<std::string, std::string>> assumptions_of(const Json& unit) {
-    std::vector<std::pair<std::string, std::string>> out;
-    for (const Json& a : FactMaker<Json>::items(unit, "assumptions")) {
-        out.emplace_back(FactMaker<Json>::text(a, "what"), FactMaker<Json>::text(a, "source"));
-    }
-    return out;
-}
 
 /// Facts in order of kind, subject and values; of several with one kind and subject each has a subject of its own.
 void put_in_order(std::vector<Fact>& facts);

@@ -40,7 +40,38 @@ std::size_t past_value(std::string_view text, std::size_t at) {
     return at;
 }
 
+/// Hands on what nlohmann's parser meets (its interface json_sax).
+class Filler {
+public:
+    explicit Filler(emit::Values& out) : out_(out) {}
+
+    bool null() { return out_.null(), true; }
+    bool boolean(bool value) { return out_.boolean(value), true; }
+    bool number_integer(std::int64_t value) { return out_.whole(value), true; }
+    bool number_unsigned(std::uint64_t value) { return out_.number(static_cast<double>(value)), true; }
+    bool number_float(double value, const std::string& /*as_written*/) { return out_.number(value), true; }
+    bool string(const std::string& value) { return out_.text(value), true; }
+    bool binary(const nlohmann::json::binary_t& /*value*/) { return false; }
+    bool start_object(std::size_t /*size*/) { return out_.open_object(), true; }
+    bool end_object() { return out_.close_object(), true; }
+    bool start_array(std::size_t /*size*/) { return out_.open_array(), true; }
+    bool end_array() { return out_.close_array(), true; }
+    bool key(const std::string& name) { return out_.key(out_.keep(name)), true; }
+    bool parse_error(std::size_t /*at*/, const std::string& /*token*/, const nlohmann::json::exception& /*error*/) { return false; }
+
+private:
+    emit::Values& out_;
+};
+
 }  // namespace
+
+bool is_json(std::string_view text) { return nlohmann::json::accept(text); }
+
+void read_values(std::string_view text, emit::Values& out) {
+    out.clear();
+    Filler filler(out);
+    if (!nlohmann::json::sax_parse(text, &filler)) out.clear();
+}
 
 void each_element(std::string_view text, FunctionRef<void(std::string_view)> call) {
     std::size_t at = past_spaces(text, 0);
@@ -64,8 +95,9 @@ void each_member(std::string_view text, FunctionRef<void(std::string_view, std::
         const std::string_view quoted = text.substr(at, key_end - at);
         std::string key(quoted.size() > 1 ? quoted.substr(1, quoted.size() - 2) : quoted);
         if (key.find('\\') != std::string::npos) {
-            const auto parsed = nlohmann::json::parse(quoted, nullptr, false);
-            if (parsed.is_string()) key = parsed.get<std::string>();
+            emit::Values name;
+            read_values(quoted, name);
+            key = name.root().text();
         }
         at = past_spaces(text, key_end);
         if (at >= text.size() || text[at] != ':') return;

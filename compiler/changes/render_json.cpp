@@ -2,7 +2,7 @@
 #include "changes/render.h"
 #include "changes/sentence.h"
 #include "emit/emit.h"
-#include "emit/json_writer.h"
+#include "emit/json_text.h"
 
 namespace scruple::changes {
 namespace {
@@ -97,7 +97,7 @@ void write_unit(JsonWriter& json, const UnitChange& u) {
 }  // namespace
 
 std::string render_json(const Changes& changes) {
-    JsonWriter json;
+    emit::JsonText json;
     json.open_object();
     json.text("schema", "scruple.changes/1");
     json.text("compiler", kVersion);

@@ -2,35 +2,59 @@
 
 #include <algorithm>
 #include <array>
-#include <nlohmann/json.hpp>
 
 #include "changes/fact_maker.h"
 #include "changes/read_json.h"
+#include "emit/bench.h"
+#include "emit/json_parts.h"
 
 namespace scruple::changes {
 namespace {
 
-using StateJson = nlohmann::json;
-using StateMaker = FactMaker<StateJson>;
-
-void add_error(std::vector<SideError>& out, const StateJson& d) {
-    if (StateMaker::text(d, "severity") != "error") return;
+void add_error(std::vector<SideError>& out, Value d) {
+    if (d["severity"].text() != "error") return;
     SideError error;
-    error.code = StateMaker::text(d, "code");
+    error.code = text_of(d, "code");
     if (tells_how_judged(error.code)) return;
-    error.message = StateMaker::text(d, "message");
-    error.file = StateMaker::text(d, "file");
-    const StateJson& line = StateMaker::at(StateMaker::at(StateMaker::at(d, "range"), "start"), "line");
-    if (line.is_number_unsigned()) error.line = line.get<std::size_t>() + 1;
+    error.message = text_of(d, "message");
+    error.file = text_of(d, "file");
+    const Value line = d["range"]["start"]["line"];
+    if (line.is_number() && line.number() >= 0 && line.number() < 1e15) error.line = static_cast<std::size_t>(line.number()) + 1;
     out.push_back(std::move(error));
 }
+
+/// What a document says of the collection as a whole.
+struct Head {
+    std::string schema;
+    std::vector<Fact> facts;
+    std::vector<SideError> errors;
+
+    void add(std::string_view key, Value value) {
+        FactMaker maker(facts);
+        const auto one = [&](What what) { facts.push_back({what, "", {{"text", scalar_of(value), false}}}); };
+        if (key == "schema") schema = value.text();
+        if (key == "library") one(What::library);
+        if (key == "compiler") one(What::compiler);
+        if (key == "on") one(What::on);
+        if (key == "rules" && value.is_array()) {
+            for (const Value rules : value) {
+                Fact& fact = maker.add(What::rules, text_of(rules, "id"), rules, {"name", "dated", "markets"});
+                FactMaker::sort_list(fact, "markets");
+            }
+        }
+        if (key == "diagnostics" && value.is_array()) {
+            for (const Value d : value) add_error(errors, d);
+        }
+    }
+};
 
 std::string id_of(std::string_view unit) {
     std::string id;
     each_member(unit, [&](std::string_view key, std::string_view value) {
         if (key != "id" || !id.empty()) return;
-        const auto parsed = StateJson::parse(value, nullptr, false);
-        if (parsed.is_string()) id = parsed.get<std::string>();
+        emit::Values values;
+        read_values(value, values);
+        id = values.root().text();
     });
     return id;
 }
@@ -46,20 +70,6 @@ void add_units(std::vector<Unit>& out, std::string_view list, UnitKind kind) {
 
 }  // namespace
 
-void add_assumptions(std::vector<Fact>& out, const std::vector<std::pair<std::string, std::string>>& what_and_source) {
-    for (const auto& [what, source] : what_and_source) {
-        std::string subject;
-        for (const char c : what) {
-            const bool digit = (c >= '0' && c <= '9') || (c == '.' && !subject.empty() && subject.back() == '#');
-            // Digits within a word are part of a name.
-            const bool word = !subject.empty() && subject.back() != '#' && subject.back() != ' ';
-            if (!digit || word) subject += c;
-            else if (subject.empty() || subject.back() != '#') subject += '#';
-        }
-        out.push_back({What::assumption, subject, {{"what", what, false}, {"source", source, false}}});
-    }
-}
-
 bool tells_how_judged(std::string_view code) {
     constexpr std::array kCodes = {"over_limit", "phototoxic_sum", "undiluted_on_skin", "prohibited", "over_without_blend",
                                    "waiver_unused", "waiver_expired", "waiver_refused", "not_for_audience", "over_peroxide"};
@@ -70,62 +80,91 @@ std::string_view unit_kind_word(UnitKind kind) {
     return kind == UnitKind::bench ? "bench" : kind == UnitKind::blend ? "blend" : "product";
 }
 
+void Unit::read(emit::Values& out) const {
+    if (!document) return read_values(text, out);
+    out.clear();
+    switch (kind) {
+        case UnitKind::bench: return emit::write_bench(out, *document, index);
+        case UnitKind::blend: return emit::write_blend(out, *document, index);
+        case UnitKind::product: return emit::write_product(out, *document, index);
+    }
+}
+
 const std::vector<Fact>& Unit::facts() const {
-    if (!facts_) facts_ = std::make_shared<const std::vector<Fact>>(read_facts());
+    if (!facts_) {
+        emit::Values values;
+        read(values);
+        facts_ = std::make_shared<const std::vector<Fact>>(facts_of(kind, values.root()));
+    }
     return *facts_;
 }
 
-std::vector<Fact> Unit::read_facts() const {
-    if (facts_) return *facts_;
-    return kind == UnitKind::bench ? facts_of_bench(text) : kind == UnitKind::blend ? facts_of_blend(text) : facts_of_product(text);
+std::vector<Fact> facts_of(UnitKind kind, Value unit) {
+    return kind == UnitKind::bench ? facts_of_bench(unit) : kind == UnitKind::blend ? facts_of_blend(unit) : facts_of_product(unit);
 }
 
-std::string State::add(std::string text, bool made_now) {
-    if (!made_now && !StateJson::accept(text)) return "it is not JSON";
-    auto kept = std::make_shared<const std::string>(std::move(text));
-    std::string schema;
-    State read;
-    bool lists = false;
-    each_member(*kept, [&](std::string_view key, std::string_view value) {
-        if (key == "benches") return add_units(read.benches, value, UnitKind::bench);
-        if (key == "blends" || key == "products") {
-            lists = true;
-            const bool blend = key == "blends";
-            return add_units(blend ? read.blends : read.products, value, blend ? UnitKind::blend : UnitKind::product);
-        }
-        const auto j = StateJson::parse(value, nullptr, false);
-        StateMaker maker(read.facts);
-        const auto one = [&](What what) {
-            read.facts.push_back({what, "", {{"text", StateMaker::scalar(j), false}}});
-        };
-        if (key == "schema" && j.is_string()) schema = j.get<std::string>();
-        if (key == "library") one(What::library);
-        if (key == "compiler") one(What::compiler);
-        if (key == "on") one(What::on);
-        if (key == "rules" && j.is_array()) {
-            for (const StateJson& rules : j) {
-                Fact& fact = maker.add(What::rules, StateMaker::text(rules, "id"), rules, {"name", "dated", "markets"});
-                StateMaker::sort_list(fact, "markets");
-            }
-        }
-        if (key == "diagnostics" && j.is_array()) {
-            for (const StateJson& d : j) add_error(read.errors, d);
-        }
-    });
-    if (schema != "scruple.formula/1" || !lists) return "it is no formula document (`scruple build --to json` writes one)";
-    texts.push_back(std::move(kept));
-    benches.insert(benches.end(), read.benches.begin(), read.benches.end());
-    blends.insert(blends.end(), read.blends.begin(), read.blends.end());
-    products.insert(products.end(), read.products.begin(), read.products.end());
-    for (Fact& fact : read.facts) {
+void State::add_facts(std::vector<Fact> more) {
+    for (Fact& fact : more) {
         const bool there = std::any_of(facts.begin(), facts.end(), [&](const Fact& f) {
             return f.what == fact.what && f.subject == fact.subject && same(f, fact);
         });
         if (!there) facts.push_back(std::move(fact));
     }
     put_in_order(facts);
-    errors.insert(errors.end(), read.errors.begin(), read.errors.end());
+}
+
+std::string State::add(std::string text, bool made_now) {
+    if (!made_now && !is_json(text)) return "it is not JSON";
+    auto text_kept = std::make_shared<const std::string>(std::move(text));
+    State read;
+    Head head;
+    emit::Values values;
+    bool lists = false;
+    each_member(*text_kept, [&](std::string_view key, std::string_view value) {
+        if (key == "benches") return add_units(read.benches, value, UnitKind::bench);
+        if (key == "blends" || key == "products") {
+            lists = true;
+            const bool blend = key == "blends";
+            return add_units(blend ? read.blends : read.products, value, blend ? UnitKind::blend : UnitKind::product);
+        }
+        read_values(value, values);
+        head.add(key, values.root());
+    });
+    if (head.schema != "scruple.formula/1" || !lists) return "it is no formula document (`scruple build --to json` writes one)";
+    kept.push_back(std::move(text_kept));
+    benches.insert(benches.end(), read.benches.begin(), read.benches.end());
+    blends.insert(blends.end(), read.blends.begin(), read.blends.end());
+    products.insert(products.end(), read.products.begin(), read.products.end());
+    add_facts(std::move(head.facts));
+    errors.insert(errors.end(), head.errors.begin(), head.errors.end());
     return {};
+}
+
+void State::add(std::shared_ptr<const Document> document) {
+    const Document& d = *document;
+    kept.push_back(std::move(document));
+    const auto add_all = [&](std::vector<Unit>& out, const auto& ids, UnitKind kind, const auto& records) {
+        for (const auto id : ids) {
+            Unit& unit = out.emplace_back();
+            unit.id = records[id].header.name;
+            unit.kind = kind;
+            unit.document = &d;
+            unit.index = id;
+        }
+    };
+    add_all(benches, d.benches, UnitKind::bench, d.model->benches);
+    add_all(blends, d.blends, UnitKind::blend, d.model->blends);
+    add_all(products, d.products, UnitKind::product, d.model->products);
+    emit::Values values;
+    values.open_object();
+    emit::write_head(values, d);
+    values.key("diagnostics");
+    emit::write_diagnostics(values, d);
+    values.close_object();
+    Head head;
+    for (const Value member : values.root()) head.add(member.key(), member);
+    add_facts(std::move(head.facts));
+    errors.insert(errors.end(), head.errors.begin(), head.errors.end());
 }
 
 }  // namespace scruple::changes

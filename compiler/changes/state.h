@@ -1,6 +1,6 @@
-// One side of a comparison: a formula document (`scruple.formula/1`), saved or just made, cut into its benches,
-// blends and products. Both sides are read by the same reader, so that a saved document is judged as a fresh one is. A unit's facts
-// are taken from its text only when its text differs.
+// One side of a comparison: a formula document (`scruple.formula/1`), saved or about to be written, cut into its benches,
+// blends and products. Of both the same values are read, so that a saved document is judged as a fresh one is. A unit is
+// read when it is looked at, and nothing of it is kept.
 #pragma once
 
 #include <cstdint>
@@ -10,6 +10,8 @@
 #include <vector>
 
 #include "changes/facts.h"
+#include "emit/document.h"
+#include "emit/values.h"
 
 namespace scruple::changes {
 
@@ -18,14 +20,15 @@ std::string_view unit_kind_word(UnitKind kind);  // "bench"
 
 struct Unit {
     std::string id;
-    std::string_view text;  // its object in the document
     UnitKind kind = UnitKind::product;
+    std::string_view text;               // its object in a saved document
+    const Document* document = nullptr;  // the one that it is in, where there is no text
+    std::uint32_t index = 0;             // in the document's model
 
-    /// Taken apart when it is first asked for, and kept. Not for several threads at once.
+    /// What the document says of it, in place of what `out` held.
+    void read(emit::Values& out) const;
+    /// Taken from its values when they are first asked for, and kept. Not for several threads at once.
     const std::vector<Fact>& facts() const;
-    /// The same, kept only if it was kept before.
-    std::vector<Fact> read_facts() const;
-    const std::vector<Fact>* kept_facts() const { return facts_.get(); }
 
 private:
     mutable std::shared_ptr<const std::vector<Fact>> facts_{};
@@ -43,7 +46,7 @@ struct SideError {
 bool tells_how_judged(std::string_view code);
 
 struct State {
-    std::vector<std::shared_ptr<const std::string>> texts;  // what the views look into
+    std::vector<std::shared_ptr<const void>> kept;  // what the units look into
     std::vector<Unit> benches;
     std::vector<Unit> blends;
     std::vector<Unit> products;
@@ -53,11 +56,17 @@ struct State {
     /// Reads a document and adds what it holds. Gives what is wrong with it, and adds nothing then; empty: all is well.
     /// `made_now`: it comes from the emitter, and is known to be JSON.
     std::string add(std::string text, bool made_now = false);
+    /// Adds what would be written of the document. What it points to must outlive the state.
+    void add(std::shared_ptr<const Document> document);
+
+private:
+    void add_facts(std::vector<Fact> more);
 };
 
 /// The facts of a bench's, blend's or product's object. What a document lacks or has in another type is taken as not said.
-std::vector<Fact> facts_of_bench(std::string_view text);
-std::vector<Fact> facts_of_blend(std::string_view text);
-std::vector<Fact> facts_of_product(std::string_view text);
+std::vector<Fact> facts_of_bench(emit::Value bench);
+std::vector<Fact> facts_of_blend(emit::Value blend);
+std::vector<Fact> facts_of_product(emit::Value product);
+std::vector<Fact> facts_of(UnitKind kind, emit::Value unit);
 
 }  // namespace scruple::changes

@@ -85,7 +85,6 @@ void add_names(const Model& model, NameSet& names) {
 struct WorkedOut {
     int status = kClean;
     const Compiled* findings = nullptr;  // to be printed
-    std::string said;
 };
 
 /// Works a side out and adds it to `out`. `reach`: what can differ at all; null: everything.
@@ -101,14 +100,12 @@ WorkedOut add_recipes(const Side& side, ReadSide read, const changes::Reach* rea
     compiled.lost = read.lost.items();
     const int status = exit_status(compiled);
     if (status == kIoFailed || (compiled.collections.empty() && side.stands_alone)) {
-        return {kIoFailed, &compiled, {}};
+        return {kIoFailed, &compiled};
     }
     for (const auto& c : compiled.collections) {
         if (!options.only.empty()) add_names(c->model, names);
         recipes.push_back(c.get());
-        if (const std::string wrong = out.add(comparable_document(*c, options.on), true); !wrong.empty()) {
-            return {kOurFault, nullptr, fmt::format("scruple: cannot compare {}: {}\n", side.name, wrong)};
-        }
+        out.add(comparable_document(*c, options.on));
     }
     return {};
 }
@@ -168,7 +165,6 @@ Versions compare_versions(const Sides& sides, const VersionsOptions& options) {
         if (both[i]->nothing) continue;
         if (both[i]->document()) worked[i].status = add_document(*both[i], states[i]);
         if (worked[i].findings) print_findings(*worked[i].findings, options.common, Stream::err);
-        if (!worked[i].said.empty()) say(worked[i].said);
         if (worked[i].status != kClean) {
             out.status = worked[i].status;
             return out;

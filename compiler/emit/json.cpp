@@ -8,6 +8,7 @@
 #include "emit/bench.h"
 #include "formula/fingerprint.h"
 #include "emit/json_parts.h"
+#include "emit/json_text.h"
 #include "emit/lots.h"
 #include "emit/label.h"
 #include "emit/people.h"
@@ -37,7 +38,7 @@ std::optional<double> known(bool complete, double value) {
     return complete ? std::optional<double>(value) : std::nullopt;
 }
 
-void add_assumptions(JsonWriter& json, const std::vector<Assumption>& assumptions) {
+void write_assumptions(JsonWriter& json, const std::vector<Assumption>& assumptions) {
     json.array("assumptions");
     for (const Assumption& a : assumptions) {
         json.open_row();
@@ -48,7 +49,9 @@ void add_assumptions(JsonWriter& json, const std::vector<Assumption>& assumption
     json.close_array();
 }
 
-void add_blend(JsonWriter& json, const Document& document, BlendId id) {
+}  // namespace
+
+void emit::write_blend(JsonWriter& json, const Document& document, BlendId id) {
     const Model& model = *document.model;
     const Blend& blend = model.blends[id];
     const BlendFigures& figures = (*document.blend_figures)[id];
@@ -113,9 +116,11 @@ void add_blend(JsonWriter& json, const Document& document, BlendId id) {
     write_balance(json, document, id);
     json.key("cost");
     write_blend_cost(json, document, id);
-    add_assumptions(json, blend_assumptions(document, id));
+    write_assumptions(json, blend_assumptions(document, id));
     json.close_object();
 }
+
+namespace {
 
 void add_load(JsonWriter& json, const Model& model, const Product& product,
               const Formula& formula) {
@@ -244,7 +249,9 @@ void add_steps(JsonWriter& json, const Document& document, const Product& produc
     json.close_array();
 }
 
-void add_product(JsonWriter& json, const Document& document, ProductId id) {
+}  // namespace
+
+void emit::write_product(JsonWriter& json, const Document& document, ProductId id) {
     const Model& model = *document.model;
     const Product& product = model.products[id];
     const Formula& formula = (*document.formulas)[id];
@@ -286,13 +293,15 @@ void add_product(JsonWriter& json, const Document& document, ProductId id) {
     write_conservation(json, model, formula);
     json.key("cost");
     write_cost(json, document, id);
-    add_assumptions(json, all_assumptions(document, id, formula));
+    write_assumptions(json, all_assumptions(document, id, formula));
     json.key("accepted");
     write_accepted(json, document, id);
     json.key("assessed");
     write_assessed(json, document, id);
     json.close_object();
 }
+
+namespace {
 
 void add_rules(JsonWriter& json, const Document& document) {
     const Model& model = *document.model;
@@ -315,15 +324,19 @@ void add_rules(JsonWriter& json, const Document& document) {
 
 }  // namespace
 
-void emit_json(const Document& document, FunctionRef<void(std::string_view)> sink) {
-    JsonWriter json(sink);
-    json.open_object();
+void emit::write_head(JsonWriter& json, const Document& document) {
     json.text("schema", "scruple.formula/1");
     json.text("compiler", kVersion);
     json.text("library", kLibraryEdition);
     add_rules(json, document);
     json.text("collection", document.collection);
     json.text_or_null("on", document.on);
+}
+
+void emit_json(const Document& document, FunctionRef<void(std::string_view)> sink) {
+    JsonText json(sink);
+    json.open_object();
+    write_head(json, document);
     json.array("benches");
     for (BenchId bench : document.benches) {
         write_bench(json, document, bench);
@@ -332,13 +345,13 @@ void emit_json(const Document& document, FunctionRef<void(std::string_view)> sin
     json.close_array();
     json.array("blends");
     for (BlendId blend : document.blends) {
-        add_blend(json, document, blend);
+        write_blend(json, document, blend);
         json.pass_on();
     }
     json.close_array();
     json.array("products");
     for (ProductId product : document.products) {
-        add_product(json, document, product);
+        write_product(json, document, product);
         json.pass_on();
     }
     json.close_array();

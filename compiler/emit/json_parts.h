@@ -1,4 +1,5 @@
-// Parts of the formula document that are long enough for a file of their own.
+// The formula document in parts: what it is of, its blends and products, and what of those is long enough for a file of
+// its own. Each part can be written by itself.
 #pragma once
 
 #include "emit/document.h"
@@ -6,6 +7,11 @@
 
 namespace scruple::emit {
 
+/// Members that stand before all others: the schema, the compiler, the library, the rules that hold, the collection, the date.
+void write_head(JsonWriter& json, const Document& document);
+/// An element of `blends` and of `products`.
+void write_blend(JsonWriter& json, const Document& document, BlendId blend);
+void write_product(JsonWriter& json, const Document& document, ProductId product);
 /// The `safety` object of a product.
 void write_safety(JsonWriter& json, const Document& document, ProductId product);
 /// The `accepted` array: waivers that took effect.

@@ -1,44 +1,42 @@
-// Writes JSON (RFC 8259) straight into one text: no tree in between, keys in the order given,
-// numbers in plain notation. Large collections make large documents, and every figure must print
-// the same on every machine.
+// What writes a document's values one after the other, keys in the order given: as JSON text, or as values in memory for
+// what looks at figures and not at text. Both hold the same.
 #pragma once
 
-#include <cstddef>
 #include <cstdint>
 #include <optional>
-#include <string>
 #include <string_view>
-#include <utility>
-#include <vector>
-
-#include "base/function_ref.h"
 
 namespace scruple::emit {
 
 class JsonWriter {
 public:
-    /// With a `sink` the text goes there a piece at a time, and `take` gives the rest.
-    explicit JsonWriter(FunctionRef<void(std::string_view)> sink = nullptr) : sink_(sink) {}
+    virtual ~JsonWriter() = default;
 
     /// Objects and arrays spread over lines with two spaces a level; a `row` stands on one line.
-    void open_object() { open('{', false); }
-    void open_row() { open('{', true); }
-    void close_object() { close('}'); }
-    void open_array() { open('[', false); }
-    void open_list() { open('[', true); }
-    void close_array() { close(']'); }
+    void open_object() { open(true, false); }
+    void open_row() { open(true, true); }
+    void close_object() { close(true); }
+    void open_array() { open(false, false); }
+    void open_list() { open(false, true); }
+    void close_array() { close(false); }
 
-    /// Inside an object: the name of what comes next.
-    void key(std::string_view name);
+    /// Inside an object: the name of what comes next. It outlives what is written; a literal does.
+    virtual void key(std::string_view name) = 0;
 
-    void text(std::string_view value);
-    void number(double value);  // ten significant digits; null where it is not finite
-    void number(std::optional<double> value);
-    void decimal(std::string_view digits);  // a number that is already rounded
-    void whole(std::int64_t value);
-    void boolean(bool value);
-    void null();
+    virtual void text(std::string_view value) = 0;
+    virtual void number(double value) = 0;  // null where it is not finite
+    virtual void decimal(std::string_view digits) = 0;  // a number that is already rounded
+    virtual void whole(std::int64_t value) = 0;
+    virtual void boolean(bool value) = 0;
+    virtual void null() = 0;
 
+    void number(std::optional<double> value) {
+        if (value) {
+            number(*value);
+        } else {
+            null();
+        }
+    }
     void text(std::string_view name, std::string_view value) {
         key(name);
         text(value);
@@ -80,37 +78,28 @@ public:
         open_list();
     }
     /// Null for an empty text.
-    void text_or_null(std::string_view name, std::string_view value);
-
-    /// Hands what is written so far to the sink, if it is worth a call.
-    void pass_on() {
-        if (!sink_ || out_.size() < kPiece) return;
-        sink_(out_);
-        out_.clear();
+    void text_or_null(std::string_view name, std::string_view value) {
+        key(name);
+        if (value.empty()) {
+            null();
+        } else {
+            text(value);
+        }
     }
 
-    std::string take() {
-        out_ += '\n';
-        return std::move(out_);
-    }
+    /// A good moment to hand on what was written, for a writer that does.
+    virtual void pass_on() {}
+
+protected:
+    JsonWriter() = default;
+    JsonWriter(const JsonWriter&) = default;
+    JsonWriter(JsonWriter&&) = default;
+    JsonWriter& operator=(const JsonWriter&) = default;
+    JsonWriter& operator=(JsonWriter&&) = default;
 
 private:
-    struct Level {
-        bool one_line = false;
-        bool empty = true;
-    };
-    void open(char bracket, bool one_line);
-    void close(char bracket);
-    void before_value();
-    void new_line();
-    void quoted(std::string_view value);
-
-    static constexpr std::size_t kPiece = 1u << 20;
-
-    FunctionRef<void(std::string_view)> sink_;
-    std::string out_;
-    std::vector<Level> levels_;
-    bool after_key_ = false;
+    virtual void open(bool object, bool one_line) = 0;
+    virtual void close(bool object) = 0;
 };
 
 }  // namespace scruple::emit

@@ -5,7 +5,7 @@
 
 #include "emit/csv_writer.h"
 #include "emit/emit.h"
-#include "emit/json_writer.h"
+#include "emit/json_text.h"
 #include "emit/library.h"
 #include "emit/words.h"
 
@@ -75,7 +75,7 @@ void add_missing(Table& table, const std::vector<const Doubt*>& rows) {
 }  // namespace
 
 std::string doubts_json(const std::vector<Doubt>& doubts) {
-    JsonWriter json;
+    JsonText json;
     json.open_object();
     json.text("schema", "scruple.doubts/1");
     json.text("compiler", kVersion);

@@ -1,7 +1,7 @@
 // The library as JSON. Percentages are in per cent by weight, densities in grams to the millilitre,
 // temperatures in degrees Celsius, times in months and hours. Null is what is not known here.
 #include "emit/emit.h"
-#include "emit/json_writer.h"
+#include "emit/json_text.h"
 #include "emit/library.h"
 #include "emit/words.h"
 #include "num/decimal.h"
@@ -528,7 +528,7 @@ private:
 
     const Catalogue& c_;
     const Model& m_;
-    JsonWriter json_;
+    JsonText json_;
     FunctionRef<void(std::string_view)> sink_;
 };
 

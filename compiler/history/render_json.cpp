@@ -2,7 +2,7 @@
 #include <algorithm>
 
 #include "emit/emit.h"
-#include "emit/json_writer.h"
+#include "emit/json_text.h"
 #include "history/history.h"
 
 namespace scruple::history {
@@ -62,7 +62,7 @@ void write_entry(JsonWriter& json, const Entry& e) {
 }  // namespace
 
 std::string render_json(const History& history, const Question& question, std::size_t most) {
-    JsonWriter json;
+    emit::JsonText json;
     json.open_object();
     json.text("schema", "scruple.history/1");
     json.text("compiler", kVersion);
@@ -78,7 +78,7 @@ std::string render_json(const History& history, const Question& question, std::s
 }
 
 std::string render_sightings_json(const Sightings& sightings, const std::string& wanted) {
-    JsonWriter json;
+    emit::JsonText json;
     json.open_object();
     json.text("schema", "scruple.sightings/1");
     json.text("compiler", kVersion);

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "changes/sentence.h"
+#include "emit/emit.h"
 #include "formula/fingerprint.h"
 #include "git/tree_file_system.h"
 #include "query/comparable.h"
@@ -42,7 +43,7 @@ const Fact* fact_of(const std::vector<Fact>& facts, What what) {
 }
 
 void take(Version& out, const Compilation& compiled, std::string_view unit, const std::string& on) {
-    if (std::string wrong = out.state.add(comparable_document(compiled, on), true); !wrong.empty()) out.errors.push_back(std::move(wrong));
+    if (std::string wrong = out.state.add(emit_json(*comparable_document(compiled, on)), true); !wrong.empty()) out.errors.push_back(std::move(wrong));
     for (const auto& e : out.state.errors) out.errors.push_back(e.message);
     const auto* made = unit_of(out.state.blends, unit);
     if (!made) made = unit_of(out.state.products, unit);

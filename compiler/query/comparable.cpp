@@ -1,19 +1,26 @@
 #include "query/comparable.h"
 
 #include "changes/state.h"
-#include "emit/emit.h"
 
 namespace scruple {
+namespace {
 
-std::string comparable_document(const Compilation& compiled, std::string_view on) {
-    Document d = compiled.document();
-    d.on = on;
-    auto errors = compiled.diagnostics;
-    std::erase_if(errors, [](const Diagnostic& diagnostic) {
-        return diagnostic.severity != Severity::error || changes::tells_how_judged(code_info(diagnostic.code).name);
-    });
-    d.diagnostics = &errors;
-    return emit_json(d);
+struct WithErrors {
+    Document document;
+    std::vector<Diagnostic> errors;
+};
+
+}  // namespace
+
+std::shared_ptr<const Document> comparable_document(const Compilation& compiled, std::string_view on) {
+    auto made = std::make_shared<WithErrors>();
+    for (const Diagnostic& d : compiled.diagnostics) {
+        if (d.severity == Severity::error && !changes::tells_how_judged(code_info(d.code).name)) made->errors.push_back(d);
+    }
+    made->document = compiled.document();
+    made->document.on = on;
+    made->document.diagnostics = &made->errors;
+    return {made, &made->document};
 }
 
 }  // namespace scruple

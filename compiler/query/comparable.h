@@ -1,7 +1,7 @@
 // The formula document of a collection as it is compared with another: without what would say the same twice.
 #pragma once
 
-#include <string>
+#include <memory>
 #include <string_view>
 
 #include "query/session.h"
@@ -9,6 +9,7 @@
 namespace scruple {
 
 /// Of the findings only errors that keep something from being whole: what warns, or breaks a limit, stands in the figures.
-std::string comparable_document(const Compilation& compiled, std::string_view on);
+/// The compilation and `on` must outlive it.
+std::shared_ptr<const Document> comparable_document(const Compilation& compiled, std::string_view on);
 
 }  // namespace scruple

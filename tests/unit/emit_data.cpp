@@ -7,7 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "diag/render.h"
-#include "emit/json_writer.h"
+#include "emit/json_text.h"
 #include "unit/emit_builder.h"
 
 using namespace emit_test;
@@ -118,18 +118,18 @@ TEST_CASE("any text is JSON that another reader reads back") {
         "plain",          "quote \" and \\ and /", std::string("nul \0 here", 10),
         "\t\r\n\x1f\x7f", "精油 🌿 e\xCC\x81",      "\xE2\x80\xA8"};
     for (const std::string& text : texts) {
-        emit::JsonWriter json;
+        emit::JsonText json;
         json.text(text);
         CHECK(Json::parse(json.take()).get<std::string>() == text);
     }
-    emit::JsonWriter json;
+    emit::JsonText json;
     json.text("broken \xC3\x28 \xFF");
     CHECK(Json::parse(json.take()).get<std::string>() == "broken \xEF\xBF\xBD( \xEF\xBF\xBD");
 }
 
 TEST_CASE("numbers are plain: ten digits, no exponent, null where there is none") {
     const auto written = [](double value) {
-        emit::JsonWriter json;
+        emit::JsonText json;
         json.number(value);
         return json.take();
     };

@@ -1,4 +1,4 @@
-#include "emit/json_writer.h"
+#include "emit/json_text.h"
 
 #include <cmath>
 #include <utility>
@@ -8,12 +8,12 @@
 
 namespace scruple::emit {
 
-void JsonWriter::new_line() {
+void JsonText::new_line() {
     out_ += '\n';
     out_.append(levels_.size() * 2, ' ');
 }
 
-void JsonWriter::before_value() {
+void JsonText::before_value() {
     if (after_key_) {
         after_key_ = false;
         return;
@@ -29,33 +29,33 @@ void JsonWriter::before_value() {
     level.empty = false;
 }
 
-void JsonWriter::open(char bracket, bool one_line) {
+void JsonText::open(bool object, bool one_line) {
     before_value();
-    out_ += bracket;
+    out_ += object ? '{' : '[';
     if (!levels_.empty() && levels_.back().one_line) one_line = true;
     levels_.push_back({one_line, true});
 }
 
-void JsonWriter::close(char bracket) {
+void JsonText::close(bool object) {
     const Level level = levels_.back();
     levels_.pop_back();
     if (!level.empty && !level.one_line) new_line();
-    out_ += bracket;
+    out_ += object ? '}' : ']';
 }
 
-void JsonWriter::key(std::string_view name) {
+void JsonText::key(std::string_view name) {
     before_value();
     quoted(name);
     out_ += ": ";
     after_key_ = true;
 }
 
-void JsonWriter::text(std::string_view value) {
+void JsonText::text(std::string_view value) {
     before_value();
     quoted(value);
 }
 
-void JsonWriter::number(double value) {
+void JsonText::number(double value) {
     before_value();
     if (!std::isfinite(value)) {
         out_ += "null";
@@ -66,44 +66,27 @@ void JsonWriter::number(double value) {
     }
 }
 
-void JsonWriter::number(std::optional<double> value) {
-    if (value) {
-        number(*value);
-    } else {
-        null();
-    }
-}
-
-void JsonWriter::decimal(std::string_view digits) {
+void JsonText::decimal(std::string_view digits) {
     before_value();
     out_ += digits;
 }
 
-void JsonWriter::whole(std::int64_t value) {
+void JsonText::whole(std::int64_t value) {
     before_value();
     out_ += std::to_string(value);
 }
 
-void JsonWriter::boolean(bool value) {
+void JsonText::boolean(bool value) {
     before_value();
     out_ += value ? "true" : "false";
 }
 
-void JsonWriter::null() {
+void JsonText::null() {
     before_value();
     out_ += "null";
 }
 
-void JsonWriter::text_or_null(std::string_view name, std::string_view value) {
-    key(name);
-    if (value.empty()) {
-        null();
-    } else {
-        text(value);
-    }
-}
-
-void JsonWriter::quoted(std::string_view value) {
+void JsonText::quoted(std::string_view value) {
     static constexpr char kHex[] = "0123456789abcdef";
     out_ += '"';
     std::size_t kept = 0;
