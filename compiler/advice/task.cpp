@@ -11,6 +11,7 @@ AdviceTask advice_task(const Model& model, const LimitTable& limits, const Produ
     AdviceTask task;
     task.model = &model;
     task.limits = &limits;
+    task.cautions_of = std::make_shared<CautionsOf>(model);
     task.product = product;
     task.product.waivers.clear();
     task.blend = with_lots(model, product);
@@ -34,7 +35,7 @@ Trial try_blend(const AdviceTask& task, const Blend& blend) {
     options.for_sheet = false;
     out.formula = work_out(*task.model, task.product, out.blend, said, options);
     out.judgement = judge(*task.model, *task.limits, task.product, out.blend, out.formula, task.on, said);
-    out.people = judge_people(*task.model, task.product, out.blend, out.formula, false, said);
+    out.people = judge_people(*task.model, *task.cautions_of, task.product, out.blend, out.formula, false, said);
     return out;
 }
 

@@ -2,6 +2,7 @@
 // oils keeps within what is known there. The engine that judges recipes answers it, and nothing else does.
 #pragma once
 
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -14,6 +15,7 @@ namespace scruple {
 struct AdviceTask {
     const Model* model = nullptr;
     const LimitTable* limits = nullptr;
+    std::shared_ptr<CautionsOf> cautions_of;  // kept from trial to trial
     Blend blend;         // with the lots that the product names in the place of their oils
     Product product;     // at the wanted load; what it accepts counts for nothing
     bool typical = false;  // only published limits at typical composition count; what else is found warns

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <atomic>
 #include <map>
 #include <set>
@@ -26,22 +27,25 @@ std::string value_of(const std::vector<Fact>& facts, What what, std::string_view
     return f ? f->text(field) : std::string();
 }
 
-/// Both lists in order of kind and subject, as `put_in_order` leaves them.
-std::vector<Change> differences(const std::vector<Fact>& before, const std::vector<Fact>& after) {
+/// Both lists in order of kind and subject, as `put_in_order` leaves them. What differs is taken out of them.
+std::vector<Change> differences(std::vector<Fact> before, std::vector<Fact> after) {
     const auto key = [](const Fact& f) { return std::pair(f.what, std::string_view(f.subject)); };
     std::vector<Change> out;
     std::size_t a = 0, b = 0;
     while (a < before.size() || b < after.size()) {
-        Change c;
         const bool gone = b == after.size() || (a < before.size() && key(before[a]) < key(after[b]));
         const bool came = !gone && (a == before.size() || key(after[b]) < key(before[a]));
-        if (!came) c.old = before[a++];
-        if (!gone) c.fresh = after[b++];
-        if (c.old && c.fresh && same(*c.old, *c.fresh)) continue;
+        if (!gone && !came && same(before[a], after[b])) {
+            ++a;
+            ++b;
+            continue;
+        }
+        Change& c = out.emplace_back();
+        if (!came) c.old = std::move(before[a++]);
+        if (!gone) c.fresh = std::move(after[b++]);
         c.what = c.any().what;
         c.subject = c.any().subject;
         c.how = gone ? How::removed : came ? How::added : How::changed;
-        out.push_back(std::move(c));
     }
     return out;
 }
@@ -64,7 +68,10 @@ struct Pair {
 
 /// Room for the values of a pair, kept from one to the next.
 struct Reading {
-    emit::Values before, after;
+    emit::Values before{kUnread}, after{kUnread};
+
+private:
+    static constexpr std::array<std::string_view, 1> kUnread = {"near_ratio"};
 };
 
 class Comparison {
@@ -254,11 +261,11 @@ std::optional<UnitChange> Comparison::compared(const Pair& pair, Reading& readin
     if (pair.old) pair.old->read(reading.before);
     if (pair.fresh) pair.fresh->read(reading.after);
     if (pair.old && pair.fresh && !strike_same(reading.before, reading.after, u.kind)) return std::nullopt;
-    const auto before = pair.old ? facts_of(u.kind, reading.before.root()) : std::vector<Fact>{};
-    const auto after = pair.fresh ? facts_of(u.kind, reading.after.root()) : std::vector<Fact>{};
-    u.changes = differences(before, after);
+    auto before = pair.old ? facts_of(u.kind, reading.before.root()) : std::vector<Fact>{};
+    auto after = pair.fresh ? facts_of(u.kind, reading.after.root()) : std::vector<Fact>{};
     u.old_facts = facts_for_words(before);
     u.new_facts = facts_for_words(after);
+    u.changes = differences(std::move(before), std::move(after));
     const auto& facts = pair.fresh ? u.new_facts : u.old_facts;
     u.name = value_of(facts, What::title, "name");
     u.blend = value_of(facts, What::blend, "blend");
@@ -300,14 +307,19 @@ void Comparison::follow(Changes& out) const {
         }
         return m;
     };
+    std::unordered_multimap<std::string_view, const UnitChange*> blends;
+    for (const UnitChange& u : out.units) {
+        if (u.is_blend()) blends.emplace(u.id, &u);
+    }
     for (UnitChange& u : out.units) {
         if (!u.is_blend() || u.state != UnitState::changed) continue;
         const std::string from = value_of(u.new_facts, What::variation_of, "variation_of");
+        if (from.empty()) continue;
         const auto own = oils(u);
-        if (from.empty() || own.empty()) continue;
-        for (const UnitChange& origin : out.units) {
-            if (!origin.is_blend() || origin.id != from) continue;
-            const auto theirs = oils(origin);
+        if (own.empty()) continue;
+        const auto [begin, end] = blends.equal_range(from);
+        for (auto origin = begin; origin != end; ++origin) {
+            const auto theirs = oils(*origin->second);
             const bool all = std::all_of(own.begin(), own.end(), [&](const auto& oil) {
                 const auto at = theirs.find(oil.first);
                 return at != theirs.end() && at->second == oil.second;
@@ -341,6 +353,7 @@ void Comparison::collect_rows(Changes& out) {
 }
 
 void Comparison::put_gravest_first(Changes& out) {
+    using Gravity = std::tuple<bool, bool, int, Rank, bool, UnitKind, std::string_view>;
     const auto gravity = [](const UnitChange& u) {
         const bool assessed = std::any_of(u.changes.begin(), u.changes.end(),
                                           [](const Change& c) { return c.what == What::assessed && c.worse; });
@@ -348,10 +361,16 @@ void Comparison::put_gravest_first(Changes& out) {
         for (const Change& c : u.changes) {
             if (c.what == What::verdict && c.worse) flips = 9 - verdict_order(c.fresh->text("verdict"));
         }
-        return std::tuple(!assessed, !u.worse(), flips, u.rank(), !u.is_blend(), u.kind, std::string_view(u.id));
+        return Gravity(!assessed, !u.worse(), flips, u.rank(), !u.is_blend(), u.kind, u.id);
     };
-    std::stable_sort(out.units.begin(), out.units.end(),
-                     [&](const UnitChange& a, const UnitChange& b) { return gravity(a) < gravity(b); });
+    std::vector<std::pair<Gravity, std::size_t>> order;
+    order.reserve(out.units.size());
+    for (std::size_t i = 0; i < out.units.size(); ++i) order.emplace_back(gravity(out.units[i]), i);
+    std::sort(order.begin(), order.end());
+    std::vector<UnitChange> sorted;
+    sorted.reserve(order.size());
+    for (const auto& [_, i] : order) sorted.push_back(std::move(out.units[i]));
+    out.units = std::move(sorted);
 }
 
 }  // namespace

@@ -91,12 +91,12 @@ void emit::write_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.list("whole_ratio");
     for (std::int64_t part : figures.whole_ratio) json.whole(part);
     json.close_array();
-    if (figures.near_ratio) {
+    if (const auto near = json.wants("near_ratio") ? near_ratio(figures) : std::nullopt) {
         json.row("near_ratio");
         json.list("parts");
-        for (std::int64_t part : figures.near_ratio->parts) json.whole(part);
+        for (std::int64_t part : near->parts) json.whole(part);
         json.close_array();
-        json.number("worst_error_percent", figures.near_ratio->worst_error.to_double() * 100);
+        json.number("worst_error_percent", near->worst_error.to_double() * 100);
         json.close_object();
     } else {
         json.null("near_ratio");

@@ -110,9 +110,9 @@ Page blend_page(const Document& document, BlendId id) {
         facts.emplace_back("Ratio", ratio_text(figures.whole_ratio) + ", " +
                                         count_text(sum, "part", "parts") + " in all");
     }
-    if (figures.near_ratio) {
-        facts.emplace_back("Simpler", ratio_text(figures.near_ratio->parts) + ", each share within " +
-                                          format_significant(figures.near_ratio->worst_error.to_double() * 100, 2, Rounding::up) + " % of its own");
+    if (const auto near = near_ratio(figures)) {
+        facts.emplace_back("Simpler", ratio_text(near->parts) + ", each share within " +
+                                          format_significant(near->worst_error.to_double() * 100, 2, Rounding::up) + " % of its own");
     }
     if (figures.complete && figures.density > 0)
         facts.emplace_back("Density", format_fixed(figures.density, 4) + " g/ml");

@@ -2,9 +2,11 @@
 // in reading order and one room for their texts, both kept when the next piece is written.
 #pragma once
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <memory_resource>
+#include <span>
 #include <string_view>
 #include <vector>
 
@@ -83,7 +85,9 @@ private:
 
 class Values final : public JsonWriter {
 public:
-    Values() : first_(kFirstRoom), room_(first_.data(), first_.size()) {}
+    /// `unwanted`: members that nobody will look at; it outlives this.
+    explicit Values(std::span<const std::string_view> unwanted = {})
+        : unwanted_(unwanted), first_(kFirstRoom), room_(first_.data(), first_.size()) {}
     Values(const Values&) = delete;
     Values& operator=(const Values&) = delete;
 
@@ -108,6 +112,7 @@ public:
     void whole(std::int64_t value) override { add(ValueKind::number).number = static_cast<double>(value); }
     void boolean(bool value) override { add(ValueKind::boolean).number = value ? 1 : 0; }
     void null() override { add(ValueKind::nothing); }
+    bool wants(std::string_view key) const override { return std::find(unwanted_.begin(), unwanted_.end(), key) == unwanted_.end(); }
 
 private:
     void open(bool object, bool one_line) override;
@@ -122,6 +127,7 @@ private:
 
     static constexpr std::size_t kFirstRoom = 1u << 16;
 
+    std::span<const std::string_view> unwanted_;
     std::vector<ValueNode> nodes_;
     std::vector<std::size_t> open_;
     std::string_view key_;

@@ -37,20 +37,25 @@ void share_out_notes(const Model& model, BlendFigures& figures) {
     }
 }
 
-/// What weights that were measured come to: a ratio of at most half as many parts, if one is near.
-std::optional<NearRatio> simpler(const std::vector<Rational>& amounts, const std::vector<std::int64_t>& whole) {
+}  // namespace
+
+std::optional<NearRatio> near_ratio(const BlendFigures& figures) {
     constexpr std::int64_t kFewParts = 40;   // such a ratio is simple already
     constexpr std::int64_t kMostParts = 200;
     std::int64_t own = 0;
+    const auto& whole = figures.whole_ratio;
     for (const std::int64_t part : whole) own = part > kMostParts * 2 || own > kMostParts * 2 ? kMostParts * 2 + 1 : own + part;
-    if (amounts.size() < 2 || (!whole.empty() && own <= kFewParts)) return std::nullopt;
+    if (figures.lines.size() < 2 || (!whole.empty() && own <= kFewParts)) return std::nullopt;
+    std::vector<Rational> amounts;
+    for (const auto& line : figures.lines) {
+        if (line.amount.overflowed()) return std::nullopt;
+        amounts.push_back(line.amount);
+    }
     const std::int64_t most = whole.empty() ? kMostParts : std::min(kMostParts, own / 2);
     NearRatio near = simplest_ratio(amounts, Rational(kNearRatioPercent, 100), most);
     if (near.parts.empty()) return std::nullopt;
     return near;
 }
-
-}  // namespace
 
 BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag, bool assumptions) {
     BlendFigures figures;
@@ -66,7 +71,6 @@ BlendFigures work_out(const Model& model, const Blend& blend, Bag& bag, bool ass
         amounts.push_back(line.amount);
     }
     figures.whole_ratio = smallest_whole_ratio(amounts);
-    if (assumptions) figures.near_ratio = simpler(amounts, figures.whole_ratio);
 
     std::vector<double> mass(count), volume(count);
     double total_mass = 0, total_volume = 0;

@@ -35,11 +35,14 @@ struct BlendFigures {
     std::vector<Line> lines;        // oils merged, in order of first appearance
     double density = 0;             // g/ml, additive volumes; 0: not known, and neither are shares by volume
     std::vector<std::int64_t> whole_ratio;  // smallest whole numbers, or empty
-    std::optional<NearRatio> near_ratio;    // a much simpler one, each share within kNearRatio; for sheets only
     double note_share[3] = {0, 0, 0};       // top, middle, base by volume; top_middle counts half each
     double note_unknown = 0;
     std::vector<Assumption> assumptions;
 };
+
+/// A much simpler ratio than the blend's own, each share within kNearRatioPercent of its own; none where there is none, or
+/// where its own is simple already. Takes long beside all else that is known of a blend.
+std::optional<NearRatio> near_ratio(const BlendFigures& figures);
 
 /// How far a simpler ratio may be off in any share, as a fraction: 2 %, which no nose tells. A convention of this project.
 inline constexpr int kNearRatioPercent = 2;

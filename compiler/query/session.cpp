@@ -60,6 +60,7 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
         }
     }
     in_pieces(model.products.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
+        CautionsOf cautions_of(model);
         for (std::size_t i = begin; i < end; ++i) {
             const Product& p = model.products[i];
             if (options.keep_figures) c.formulas[i].product = static_cast<ProductId>(i);
@@ -77,7 +78,7 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
             Formula formula = work_out(model, p, blend, own, formula_options);
             Judgement judgement = judge(model, table, p, blend, formula, options.on, own);
             report_outside(model, p, formula, options.on, own);
-            PeopleJudgement people = judge_people(model, p, blend, formula, keep, own);
+            PeopleJudgement people = judge_people(model, cautions_of, p, blend, formula, keep, own);
             Cost cost = cost_of(model, prices, p, formula, options.make.value_or(p.units));
             report_cost(model, prices, p, cost, options.on, own);
             if (!keep) continue;

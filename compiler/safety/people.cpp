@@ -24,8 +24,9 @@ bool carried(const Caution& caution, Contact contact) {
 
 class People {
 public:
-    People(const Model& model, const Product& product, const BlendFigures& blend, const Formula& formula, bool cautions, Bag& bag)
-        : model_(model), product_(product), format_(model.formats[product.format]), blend_(blend), formula_(formula),
+    People(const Model& model, CautionsOf& cautions_of, const Product& product, const BlendFigures& blend, const Formula& formula,
+           bool cautions, Bag& bag)
+        : model_(model), cautions_of_(cautions_of), product_(product), format_(model.formats[product.format]), blend_(blend), formula_(formula),
           cautions_(cautions), bag_(bag) {}
 
     PeopleJudgement run() {
@@ -76,18 +77,23 @@ private:
     }
 
     void collect_cautions() {
-        for (const Caution& caution : model_.cautions) {
+        std::vector<std::pair<std::uint32_t, MaterialId>> spoken;  // caution, whom it speaks of
+        for (const auto& h : held_) {
+            for (const std::uint32_t caution : cautions_of_[h.material]) spoken.emplace_back(caution, h.material);
+        }
+        std::stable_sort(spoken.begin(), spoken.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+        auto next = spoken.begin();
+        for (std::uint32_t i = 0; i < model_.cautions.size(); ++i) {
+            const Caution& caution = model_.cautions[i];
+            const auto from = next;
+            while (next != spoken.end() && next->first == i) ++next;
+            if (caution.of_oils && from == next) continue;
             if (caution.usual() || !carried(caution, format_.contact)) continue;
             PersonalCaution found;
             found.caution = &caution;
             found.meant = is_meant(caution);
             if (!found.meant && !cautions_) continue;
-            if (caution.of_oils) {
-                for (const auto& h : held_) {
-                    if (speaks_of(model_, caution, h.material)) found.materials.push_back(h.material);
-                }
-                if (found.materials.empty()) continue;
-            }
+            for (auto of = from; of != next; ++of) found.materials.push_back(of->second);
             out_.cautions.push_back(std::move(found));
         }
         drop_needless();
@@ -319,6 +325,7 @@ private:
     }
 
     const Model& model_;
+    CautionsOf& cautions_of_;
     const Product& product_;
     const Format& format_;
     const BlendFigures& blend_;
@@ -367,10 +374,23 @@ bool overlaps(const Model& model, AudienceId a, AudienceId b) {
     return std::any_of(x.begin(), x.end(), [&](AudienceId leaf) { return std::find(y.begin(), y.end(), leaf) != y.end(); });
 }
 
-PeopleJudgement judge_people(const Model& model, const Product& product, const BlendFigures& blend, const Formula& formula,
-                             bool cautions, Bag& bag) {
+const std::vector<std::uint32_t>& CautionsOf::operator[](MaterialId material) {
+    if (found_.size() <= material) found_.resize(model_.materials.size());
+    auto& known = found_[material];
+    if (!known) {
+        known.emplace();
+        for (std::uint32_t i = 0; i < model_.cautions.size(); ++i) {
+            const Caution& caution = model_.cautions[i];
+            if (caution.of_oils && speaks_of(model_, caution, material)) known->push_back(i);
+        }
+    }
+    return *known;
+}
+
+PeopleJudgement judge_people(const Model& model, CautionsOf& cautions_of, const Product& product, const BlendFigures& blend,
+                             const Formula& formula, bool cautions, Bag& bag) {
     if (product.format >= model.formats.size() || product.blend >= model.blends.size()) return {};
-    return People(model, product, blend, formula, cautions, bag).run();
+    return People(model, cautions_of, product, blend, formula, cautions, bag).run();
 }
 
 Verdict with_people(Verdict verdict, const PeopleJudgement& people) {

@@ -3,6 +3,8 @@
 // not the same as safe for everybody.
 #pragma once
 
+#include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "safety/judge.h"
@@ -49,9 +51,21 @@ bool speaks_of(const Model& model, const Caution& caution, MaterialId material);
 /// Law and standards keep an oil from people where they hold; everybody else advises.
 bool keeps_from(const Model& model, const Caution& caution);
 
+/// Which cautions speak of a material, looked up once for each. Not for several threads at once.
+class CautionsOf {
+public:
+    explicit CautionsOf(const Model& model) : model_(model) {}
+    /// Their places in the model's list, rising; of those about oils only.
+    const std::vector<std::uint32_t>& operator[](MaterialId material);
+
+private:
+    const Model& model_;
+    std::vector<std::optional<std::vector<std::uint32_t>>> found_;
+};
+
 /// Findings go to the bag, and only for people whom the recipe names. `cautions`: those for others are wanted too.
-PeopleJudgement judge_people(const Model& model, const Product& product, const BlendFigures& blend, const Formula& formula,
-                             bool cautions, Bag& bag);
+PeopleJudgement judge_people(const Model& model, CautionsOf& cautions_of, const Product& product, const BlendFigures& blend,
+                             const Formula& formula, bool cautions, Bag& bag);
 
 /// The verdict with what people ask of the product.
 Verdict with_people(Verdict verdict, const PeopleJudgement& people);
