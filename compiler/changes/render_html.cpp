@@ -25,7 +25,7 @@ std::string render_html(const Changes& changes) {
         for (std::size_t i = 1; i < lines.size(); ++i) out += "<li>" + escaped_html(lines[i]) + "</li>\n";
         out += "</ul>\n";
     }
-    for (const ReportSection& s : report(changes, true)) {
+    for (const ReportSection& s : whole_report(changes)) {
         out += "<h2>" + escaped_html(s.title) + "</h2>\n<table>\n<tr><th></th><th>was</th><th>is now</th></tr>\n";
         for (const emit::TableRow& row : s.table.rows) {
             if (row.kind == emit::TableRow::Kind::heading) {

@@ -27,7 +27,7 @@ std::string counted(const Changes& changes) {
 std::string render_text(const Changes& changes, const TextLook& look) {
     std::string out;
     if (look.titled) out = painted(report_title(changes), kBold, look.color) + "\n";
-    const auto lines = summary(changes);
+    const auto lines = summary(changes, kMostListed);
     for (std::size_t i = 0; i < lines.size(); ++i) {
         const auto folded = emit::fold(emit::plain(lines[i]), look.width - 2);
         for (std::size_t k = 0; k < folded.size(); ++k) {
@@ -42,14 +42,13 @@ std::string render_text(const Changes& changes, const TextLook& look) {
     }
     if (!changes.any()) return out;
     out += counted(changes) + "; what got worse is marked with !\n";
-    for (const ReportSection& s : report(changes, false)) {
+    for (const ReportSection& s : short_report(changes)) {
         out += "\n" + painted(s.title, s.worse ? kRed : kBold, look.color) + "\n";
         if (!s.table.rows.empty()) {
             for (const std::string& line : emit::layout(s.table, 2, look.width)) out += line + "\n";
         }
-        if (s.left_out > 0) {
-            out += "  and " + emit::count_text(static_cast<std::int64_t>(s.left_out), "small change", "small changes") +
-                   ", which `--to json` and `--to html` list\n";
+        if (const std::string rest = left_out_words(s); !rest.empty()) {
+            for (const std::string& line : emit::fold(rest + ", which `--to json` and `--to html` list", look.width - 2)) out += "  " + line + "\n";
         }
     }
     return out;

@@ -48,7 +48,6 @@ void add_row(ReportSection& section, const UnitChange& u, const Change& c) {
     const Words w = words(u, c);
     section.table.line({emit::plain((c.worse ? "! " : "") + w.about), c.old ? emit::plain(w.was) : "-",
                         c.fresh ? emit::plain(w.now) : "-"});
-    section.worse |= c.worse;
 }
 
 /// It differs in digits that are not shown.
@@ -58,51 +57,79 @@ bool reads_the_same(const UnitChange& u, const Change& c) {
     return w.was == w.now;
 }
 
-}  // namespace
-
-std::vector<ReportSection> report(const Changes& changes, bool all) {
-    std::vector<ReportSection> out;
-    if (!changes.rows.empty()) {
-        ReportSection rows{"Rows of rule sets", false, empty_table(), 0};
-        const UnitChange nobody;
-        for (const RowChange& r : changes.rows) {
-            const auto said = [](const std::optional<Fact>& f) -> std::string {
-                if (!f || !f->number("limit_percent")) return "-";
-                return emit::percent_text(*f->number("limit_percent") / 100) + " %, " + f->text("standing");
-            };
-            rows.table.line({emit::plain(r.rule), emit::plain(said(r.old)), emit::plain(said(r.fresh))});
-        }
-        out.push_back(std::move(rows));
+ReportSection rule_rows(const Changes& changes) {
+    ReportSection rows{"Rows of rule sets", false, empty_table()};
+    for (const RowChange& r : changes.rows) {
+        const auto said = [](const std::optional<Fact>& f) -> std::string {
+            if (!f || !f->number("limit_percent")) return "-";
+            return emit::percent_text(*f->number("limit_percent") / 100) + " %, " + f->text("standing");
+        };
+        rows.table.line({emit::plain(r.rule), emit::plain(said(r.old)), emit::plain(said(r.fresh))});
     }
+    return rows;
+}
+
+/// Adds what a unit has for the section; small changes are counted without `all`. With `full` there is no room for it, and it
+/// is counted as one. True where it got rows.
+bool add_unit(ReportSection& section, const UnitChange& u, Rank rank, bool all, bool full) {
+    bool headed = false, missed = false;
+    const auto head = [&] {
+        if (!headed) section.table.heading(unit_heading(u));
+        headed = true;
+    };
+    if (rank == Rank::words && u.renamed()) {
+        missed = full;
+        if (!full) {
+            head();
+            section.table.line({"called", emit::plain(u.old_id), emit::plain(u.id)});
+        }
+    }
+    for (const Change& c : u.changes) {
+        if (c.rank() != rank) continue;
+        section.worse |= c.worse;
+        const bool small = is_minor(c) || (u.state != UnitState::changed && !of_a_whole(c));
+        if (!all && (small || (!full && reads_the_same(u, c)))) {
+            ++section.left_out;
+        } else if (full) {
+            missed = true;
+        } else {
+            head();
+            add_row(section, u, c);
+        }
+    }
+    section.more += missed;
+    return headed;
+}
+
+std::vector<ReportSection> report(const Changes& changes, bool all, std::size_t most) {
+    std::vector<ReportSection> out;
+    if (!changes.rows.empty()) out.push_back(rule_rows(changes));
     for (const Rank rank : {Rank::safety, Rank::label, Rank::cost, Rank::smell, Rank::making, Rank::ground, Rank::words}) {
-        ReportSection section{section_title(rank), false, empty_table(), 0};
+        ReportSection section{section_title(rank), false, empty_table()};
         if (rank == Rank::ground) {
             const UnitChange nobody;
             for (const Change& c : changes.collection) add_row(section, nobody, c);
         }
-        for (const UnitChange& u : changes.units) {
-            bool headed = false;
-            const auto head = [&] {
-                if (!headed) section.table.heading(unit_heading(u));
-                headed = true;
-            };
-            if (rank == Rank::words && u.renamed()) {
-                head();
-                section.table.line({"called", emit::plain(u.old_id), emit::plain(u.id)});
-            }
-            for (const Change& c : u.changes) {
-                if (c.rank() != rank) continue;
-                if (!all && (is_minor(c) || reads_the_same(u, c) || (u.state != UnitState::changed && !of_a_whole(c)))) {
-                    ++section.left_out;
-                    continue;
-                }
-                head();
-                add_row(section, u, c);
-            }
-        }
+        std::size_t listed = 0;
+        for (const UnitChange& u : changes.units) listed += add_unit(section, u, rank, all, listed == most);
         if (!section.table.rows.empty() || section.left_out > 0) out.push_back(std::move(section));
     }
     return out;
+}
+
+}  // namespace
+
+std::vector<ReportSection> whole_report(const Changes& changes) { return report(changes, true, changes.units.size()); }
+
+std::vector<ReportSection> short_report(const Changes& changes, std::size_t most) { return report(changes, false, most); }
+
+std::string left_out_words(const ReportSection& section) {
+    std::vector<std::string> out;
+    if (section.more > 0) {
+        out.push_back(emit::count_text(static_cast<std::int64_t>(section.more), "more blend or product", "more blends and products"));
+    }
+    if (section.left_out > 0) out.push_back(emit::count_text(static_cast<std::int64_t>(section.left_out), "small change", "small changes"));
+    return out.empty() ? std::string() : "and " + emit::list_text(out);
 }
 
 std::string report_title(const Changes& changes) {

@@ -16,10 +16,18 @@ struct ReportSection {
     bool worse = false;
     emit::Table table;      // a heading row for each blend or product
     std::size_t left_out = 0;  // small changes that only the whole report lists
+    std::size_t more = 0;      // blends and products with something for this section that did not fit
 };
 
-/// Without `all`, small changes are counted only.
-std::vector<ReportSection> report(const Changes& changes, bool all);
+/// Of very many blends and products a section lists the gravest, and counts the rest.
+inline constexpr std::size_t kMostListed = 100;
+
+/// Everything.
+std::vector<ReportSection> whole_report(const Changes& changes);
+/// Without small changes, and of `most` blends and products in a section; the rest is counted.
+std::vector<ReportSection> short_report(const Changes& changes, std::size_t most = kMostListed);
+/// "and 3 small changes", "and 900 more blends and products"; empty where nothing was left out.
+std::string left_out_words(const ReportSection& section);
 
 /// "OLD against NEW", by the names of the sides.
 std::string report_title(const Changes& changes);

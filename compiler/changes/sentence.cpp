@@ -388,7 +388,7 @@ Outcome outcome(const Changes& changes) {
     return changes.any() ? Outcome::differs : Outcome::same;
 }
 
-std::vector<std::string> summary(const Changes& changes) {
+std::vector<std::string> summary(const Changes& changes, std::size_t most) {
     std::vector<std::string> out;
     switch (outcome(changes)) {
         case Outcome::same: return {"Nothing differs in meaning."};
@@ -404,6 +404,11 @@ std::vector<std::string> summary(const Changes& changes) {
     for (const RowChange& row : changes.rows) out.push_back(row_sentence(row));
     for (const Rank rank : {Rank::safety, Rank::label, Rank::cost, Rank::smell}) {
         for (const UnitChange& u : changes.units) {
+            if (out.size() > most) {
+                out.resize(most);
+                out.emplace_back("And more than is listed here.");
+                return out;
+            }
             if (rank == Rank::safety && u.state != UnitState::changed) {
                 out.push_back(title_of(u) + (u.state == UnitState::added ? " is new" : " is gone"));
             }

@@ -1,6 +1,7 @@
 // Changes in words: what it is about, what it was, what it is now.
 #pragma once
 
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -22,7 +23,8 @@ std::string row_sentence(const RowChange& row);
 bool is_minor(const Change& change);
 
 /// What a reviewer must know, gravest first; the first line stands for all of it. Never empty, and never an approval.
-std::vector<std::string> summary(const Changes& changes);
+/// `most`: so many lines, and a last one where there is more.
+std::vector<std::string> summary(const Changes& changes, std::size_t most = std::numeric_limits<std::size_t>::max());
 
 /// What the whole comes to, as the first line says it.
 enum class Outcome : std::uint8_t { same, worse, incomplete, differs };

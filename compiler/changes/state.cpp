@@ -86,7 +86,11 @@ void Unit::read(emit::Values& out) const {
     switch (kind) {
         case UnitKind::bench: return emit::write_bench(out, *document, index);
         case UnitKind::blend: return emit::write_blend(out, *document, index);
-        case UnitKind::product: return emit::write_product(out, *document, index);
+        case UnitKind::product:
+            if (document->on_demand) document->on_demand->make(index);
+            emit::write_product(out, *document, index);
+            if (document->on_demand) document->on_demand->forget(index);
+            return;
     }
 }
 

@@ -94,6 +94,7 @@ WorkedOut add_recipes(const Side& side, ReadSide read, const changes::Reach* rea
     Compiled& compiled = *new Compiled;
     CompileOptions compile_options;
     compile_options.on = options.on;
+    compile_options.on_demand = true;
     if (reach && !reach->everything) compile_options.figures_of = [reach](std::string_view name) { return reach->holds(name); };
     for (auto& c : read.collections) compiled.collections.push_back(compile(std::move(c), ResourceLimits{}, compile_options));
     read.lost.sort_and_unique();

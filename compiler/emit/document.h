@@ -18,6 +18,15 @@
 
 namespace scruple {
 
+/// Makes a product's figures when they are looked at, and forgets them: side by side those of a large collection take more
+/// room than anybody wants to give. For several threads at once, each with another product.
+class FiguresOnDemand {
+public:
+    virtual ~FiguresOnDemand() = default;
+    virtual void make(ProductId product) = 0;
+    virtual void forget(ProductId product) = 0;
+};
+
 struct Document {
     const Model* model = nullptr;
     const SourceMap* sources = nullptr;
@@ -36,6 +45,7 @@ struct Document {
     const std::vector<Cost>* costs = nullptr;                  // by ProductId
     const AllergenTable* allergens = nullptr;                  // null: labels were not asked for
     const std::vector<Diagnostic>* diagnostics = nullptr;      // sorted
+    FiguresOnDemand* on_demand = nullptr;  // null: the products' figures are there
 };
 
 }  // namespace scruple

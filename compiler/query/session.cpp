@@ -25,7 +25,80 @@ void in_pieces(std::size_t count, unsigned threads, Bag& bag, const Work& work) 
 
 std::string_view declared_name(const Product& p) { return p.line.empty() ? p.header.name : p.line; }
 
-void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& options, Bag& bag) {
+}  // namespace
+
+/// Takes products the whole way, one at a time, into the compilation's lists.
+class ProductWork final : public FiguresOnDemand {
+public:
+    ProductWork(Compilation& c, const CompileOptions& options) : c_(c), options_(options), table_(c.model) {}
+
+    /// What keeps it from being whole, or cannot be right with its amounts, goes to the bag.
+    Formula formula_of(ProductId id, bool keep, BlendFigures& of_lots, Bag& bag) const {
+        const Product& p = c_.model.products[id];
+        FormulaOptions formula_options;
+        formula_options.units = options_.make;
+        formula_options.for_sheet = keep;
+        if (!p.lots.empty()) {
+            Bag said;  // what a blend lacks is said of the blend itself
+            of_lots = work_out(c_.model, with_lots(c_.model, p), said, keep);
+        }
+        return work_out(c_.model, p, blend_of(p, of_lots), bag, formula_options);
+    }
+
+    /// Everything that is found goes to the bag; with `keep` the figures go to the lists.
+    void run(ProductId id, bool keep, CautionsOf& cautions_of, Bag& bag) {
+        const Product& p = c_.model.products[id];
+        BlendFigures of_lots;
+        Formula formula = formula_of(id, keep, of_lots, bag);
+        const BlendFigures& blend = blend_of(p, of_lots);
+        Judgement judgement = judge(c_.model, table_, p, blend, formula, options_.on, bag);
+        report_outside(c_.model, p, formula, options_.on, bag);
+        PeopleJudgement people = judge_people(c_.model, cautions_of, p, blend, formula, keep, bag);
+        Cost cost = cost_of(c_.model, *c_.prices, p, formula, options_.make.value_or(p.units));
+        report_cost(c_.model, *c_.prices, p, cost, options_.on, bag);
+        if (!keep) return;
+        c_.costs[id] = std::move(cost);
+        judgement.verdict = with_people(judgement.verdict, people);
+        c_.people[id] = std::move(people);
+        c_.formulas[id] = std::move(formula);
+        c_.judgements[id] = std::move(judgement);
+    }
+
+    /// From here on products are made when they are asked for.
+    void open() {
+        cautions_of_ = std::make_unique<CautionsOf>(c_.model);
+        // Looked up now, since several threads will read them.
+        for (MaterialId m = 0; m < c_.model.materials.size(); ++m) (*cautions_of_)[m];
+    }
+    void make(ProductId id) override {
+        if (c_.model.products[id].header.broken) return;
+        Bag said;  // what keeps it from being whole was found before
+        run(id, true, *cautions_of_, said);
+    }
+    void forget(ProductId id) override {
+        c_.formulas[id] = {};
+        c_.formulas[id].product = id;
+        c_.judgements[id] = {};
+        c_.people[id] = {};
+        c_.costs[id] = {};
+    }
+
+private:
+    const BlendFigures& blend_of(const Product& p, const BlendFigures& of_lots) const { return p.lots.empty() ? c_.blends[p.blend] : of_lots; }
+
+    Compilation& c_;
+    CompileOptions options_;
+    LimitTable table_;
+    std::unique_ptr<CautionsOf> cautions_of_;
+};
+
+Compilation::Compilation() = default;
+Compilation::~Compilation() = default;
+
+namespace {
+
+/// Gives what makes products when they are asked for, if that was wished.
+std::unique_ptr<ProductWork> finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& options, Bag& bag) {
     c.model = elaborate(c.collection, c.sources, limits, bag, options.keep_figures);
     const Model& model = c.model;
     const auto kept = [&](std::string_view name) {
@@ -45,48 +118,33 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
             report_intent(model, model.blends[i], own);
         }
     });
-    const LimitTable table(model);
     c.prices = std::make_unique<PriceBook>(model, options.on);
-    const PriceBook& prices = *c.prices;
     if (options.keep_figures) {
         c.formulas.resize(model.products.size());
+        for (std::size_t i = 0; i < model.products.size(); ++i) c.formulas[i].product = static_cast<ProductId>(i);
         c.judgements.resize(model.products.size());
         c.people.resize(model.products.size());
         c.allergens = std::make_unique<AllergenTable>(model, options.on);
         c.costs.resize(model.products.size());
         c.blend_costs.resize(model.blends.size());
         for (std::size_t i = 0; i < model.blends.size(); ++i) {
-            if (blend_kept[i]) c.blend_costs[i] = cost_of(model, prices, c.blends[i]);
+            if (blend_kept[i]) c.blend_costs[i] = cost_of(model, *c.prices, c.blends[i]);
         }
     }
+    auto work = std::make_unique<ProductWork>(c, options);
     in_pieces(model.products.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
         CautionsOf cautions_of(model);
         for (std::size_t i = begin; i < end; ++i) {
+            const auto id = static_cast<ProductId>(i);
             const Product& p = model.products[i];
-            if (options.keep_figures) c.formulas[i].product = static_cast<ProductId>(i);
             if (p.header.broken) continue;
             const bool keep = kept(declared_name(p));
-            FormulaOptions formula_options;
-            formula_options.units = options.make;
-            formula_options.for_sheet = keep;
             BlendFigures of_lots;
-            if (!p.lots.empty()) {
-                Bag said;  // what a blend lacks is said of the blend itself
-                of_lots = work_out(model, with_lots(model, p), said, keep);
+            if (options.on_demand) {
+                work->formula_of(id, false, of_lots, own);
+            } else {
+                work->run(id, keep, cautions_of, own);
             }
-            const BlendFigures& blend = p.lots.empty() ? c.blends[p.blend] : of_lots;
-            Formula formula = work_out(model, p, blend, own, formula_options);
-            Judgement judgement = judge(model, table, p, blend, formula, options.on, own);
-            report_outside(model, p, formula, options.on, own);
-            PeopleJudgement people = judge_people(model, cautions_of, p, blend, formula, keep, own);
-            Cost cost = cost_of(model, prices, p, formula, options.make.value_or(p.units));
-            report_cost(model, prices, p, cost, options.on, own);
-            if (!keep) continue;
-            c.costs[i] = std::move(cost);
-            judgement.verdict = with_people(judgement.verdict, people);
-            c.people[i] = std::move(people);
-            c.formulas[i] = std::move(formula);
-            c.judgements[i] = std::move(judgement);
         }
     });
 
@@ -104,6 +162,9 @@ void finish(Compilation& c, const ResourceLimits& limits, const CompileOptions& 
         c.errors += d.severity == Severity::error;
         c.diagnostics.push_back(d);
     }
+    if (!options.on_demand) return nullptr;
+    work->open();
+    return work;
 }
 
 }  // namespace
@@ -158,6 +219,7 @@ Document Compilation::document() const {
     d.costs = &costs;
     d.allergens = allergens.get();
     d.diagnostics = &diagnostics;
+    d.on_demand = on_demand_.get();
     return d;
 }
 
@@ -170,7 +232,7 @@ ReadCollection read_collection(const FileSystem& files, const CollectionPlan& pl
 std::unique_ptr<Compilation> compile(ReadCollection read, const ResourceLimits& limits, const CompileOptions& options) {
     auto c = std::move(read.compilation);
     c->figures_of_ = options.figures_of;
-    finish(*c, limits, options, read.said);
+    c->on_demand_ = finish(*c, limits, options, read.said);
     return c;
 }
 

@@ -24,13 +24,21 @@ struct CompileOptions {
     /// Of which blends and products figures are kept, by the name of the declaration that makes them (a line, for its
     /// products); empty: of all. The document of the compilation holds these and no other.
     std::function<bool(std::string_view)> figures_of;
+    /// The products' figures are made when the document's `on_demand` is asked for them. Until then, and where `figures_of`
+    /// leaves a product out, it is not judged: only what keeps it from being whole is found.
+    bool on_demand = false;
     unsigned threads = 0;              // 0: as many as the machine has; the result is the same
 };
 
 struct ReadCollection;
 
+class ProductWork;
+
 /// One collection worked out.
 struct Compilation {
+    Compilation();
+    ~Compilation();
+
     SourceMap sources;
     Collection collection;
     Model model;
@@ -56,6 +64,7 @@ struct Compilation {
 private:
     friend std::unique_ptr<Compilation> compile(ReadCollection, const ResourceLimits&, const CompileOptions&);
     std::function<bool(std::string_view)> figures_of_;
+    std::unique_ptr<ProductWork> on_demand_;
     template <class OnBench, class OnBlend, class OnProduct>
     void each_shown(OnBench&& on_bench, OnBlend&& on_blend, OnProduct&& on_product) const;
 };
