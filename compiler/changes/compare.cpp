@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <array>
 #include <atomic>
 #include <map>
 #include <set>
@@ -68,10 +67,7 @@ struct Pair {
 
 /// Room for the values of a pair, kept from one to the next.
 struct Reading {
-    emit::Values before{kUnread}, after{kUnread};
-
-private:
-    static constexpr std::array<std::string_view, 1> kUnread = {"near_ratio"};
+    emit::Values before, after;
 };
 
 class Comparison {

@@ -52,6 +52,7 @@ void add_parts(std::vector<Fact>& out, Value blend) {
 
 std::vector<Fact> facts_of_blend(Value blend) {
     std::vector<Fact> out;
+    out.reserve(64);
     if (!blend.is_object()) return out;
     FactMaker maker(out);
     maker.add(What::title, "", blend, {"name"});

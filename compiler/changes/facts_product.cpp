@@ -167,6 +167,7 @@ void add_taken_on(FactMaker& maker, Value product) {
 
 std::vector<Fact> facts_of_product(Value product) {
     std::vector<Fact> out;
+    out.reserve(64);
     if (!product.is_object()) return out;
     FactMaker maker(out);
     maker.add(What::title, "", product, {"name"});

@@ -1,7 +1,5 @@
 #include "changes/imprint.h"
 
-#include <fmt/core.h>
-
 #include <algorithm>
 #include <unordered_map>
 #include <unordered_set>
@@ -26,8 +24,8 @@ void add_words(std::vector<std::string_view>& out, std::string_view word) {
 constexpr char mark_of(AtomKind kind) { return static_cast<char>('\x10' + static_cast<char>(kind)); }
 constexpr char kWordMark = mark_of(AtomKind::word);
 
-/// Appends what a row says, and notes its words.
-void add_row(const SyntaxTree& tree, const Row& row, std::string& said, std::vector<std::string_view>& words) {
+/// Appends what a row says.
+void add_row(const SyntaxTree& tree, const Row& row, std::string& said) {
     said += row.broken ? '\x01' : '\x02';
     if (row.kind != RowKind::entry) {
         said += tree.view(row.begin, row.end);
@@ -38,7 +36,6 @@ void add_row(const SyntaxTree& tree, const Row& row, std::string& said, std::vec
         for (const Atom& atom : tree.atoms_of(item)) {
             said += mark_of(atom.kind);
             said += tree.value_text(atom);
-            if (atom.kind == AtomKind::word) add_words(words, tree.view(atom));
         }
     }
     if (row.has_block) said += '\x04';
@@ -67,6 +64,24 @@ bool reaches_by_name(const Imprint& imprint) {
                               Kind::bench, Kind::oil,        Kind::ingredient, Kind::base};
     // What takes the name of the library's own may be meant wherever the library names it.
     return kKinds.has(spec->kind) && embedded_named(imprint.name).empty();
+}
+
+/// What a change of a kind that holds for all can make differ. Of most kinds nothing is left out.
+Wanted touched_by(const Imprint& imprint) {
+    const KindSpec* spec = find_kind(imprint.kind);
+    // Money is counted when all else is worked out, and decides nothing but itself.
+    constexpr Kinds kMoney = {Kind::prices, Kind::rate};
+    // What is only compared with amounts does not move them.
+    constexpr Kinds kJudging = {Kind::rules, Kind::limit, Kind::caution, Kind::guide, Kind::harm, Kind::allergen, Kind::assessed};
+    if (spec && kMoney.has(spec->kind)) return {false, false, true};
+    if (spec && kJudging.has(spec->kind)) return {false, true, false};
+    return {};
+}
+
+void join(Wanted& to, Wanted more) {
+    to.amounts |= more.amounts;
+    to.judged |= more.judged;
+    to.cost |= more.cost;
 }
 
 using ByDeclaration = std::vector<const Imprint*>;
@@ -116,49 +131,119 @@ void each_changed(const ByDeclaration& before, const ByDeclaration& after, const
 
 }  // namespace
 
-std::vector<Imprint> imprints(const SyntaxTree& tree, bool nameless) {
-    std::vector<Imprint> out;
+namespace {
+
+/// A declaration in its tree: the rows from `first`, where its comments begin, and its own from `head`.
+struct Standing {
+    std::uint32_t first = 0;
+    std::uint32_t head = 0;
+};
+
+std::vector<Standing> declarations_in(const SyntaxTree& tree) {
+    std::vector<Standing> out;
+    bool open = false;
+    std::uint32_t first = 0;
+    for (std::uint32_t r = 0; r < tree.rows.size(); r = tree.rows[r].next) {
+        const RowKind kind = tree.rows[r].kind;
+        if (kind == RowKind::comment) continue;
+        if (!open) first = r;
+        open = kind == RowKind::doc;
+        if (!open) out.push_back({first, r});
+    }
+    return out;
+}
+
+std::string_view letters_of(const SyntaxTree& tree, const Standing& d) {
+    return tree.view(tree.rows[d.first].begin, tree.rows[d.head].end);
+}
+
+/// What it says, in words that no layout changes.
+std::string said_by(const SyntaxTree& tree, const Standing& d) {
     std::string said;
-    std::vector<std::string_view> words;
-    std::uint32_t last_end = 0, first_begin = 0;
-    for (std::uint32_t r = 0; r < tree.rows.size();) {
-        const Row& head = tree.rows[r];
-        if (head.kind == RowKind::comment) {
-            r = head.next;
-            continue;
-        }
-        if (said.empty()) first_begin = head.begin;
-        const auto between = tree.view(std::min(last_end, head.begin), head.begin);
+    std::uint32_t last_end = 0;
+    std::vector<std::uint32_t> ends;  // of the blocks around a row: how many there are decides what it belongs to
+    for (std::uint32_t r = d.first; r < tree.rows[d.head].next; r = tree.rows[r].next) {
+        const Row& row = tree.rows[r];
+        if (row.kind == RowKind::comment) continue;
+        const auto between = tree.view(std::min(last_end, row.begin), row.begin);
         // A description belongs to what stands directly below it.
         if (!said.empty()) said += std::count(between.begin(), between.end(), '\n') == 1 ? '\x05' : '\x06';
-        last_end = head.end;
-        std::vector<std::uint32_t> ends;  // of the blocks around a row: how many there are decides what it belongs to
-        for (std::uint32_t i = r; i < head.next; ++i) {
+        last_end = row.end;
+        ends.clear();
+        for (std::uint32_t i = r; i < row.next; ++i) {
             if (tree.rows[i].kind == RowKind::comment) continue;
             while (!ends.empty() && ends.back() <= i) ends.pop_back();
-            said += fmt::format("{}", ends.size());
-            add_row(tree, tree.rows[i], said, words);
+            said += std::to_string(ends.size());
+            add_row(tree, tree.rows[i], said);
             ends.push_back(tree.rows[i].next);
         }
-        r = head.next;
-        if (head.kind == RowKind::doc) continue;
+    }
+    return said;
+}
+
+std::vector<std::string_view> words_of(const SyntaxTree& tree, const Standing& d) {
+    std::vector<std::string_view> words;
+    for (std::uint32_t i = d.first; i < tree.rows[d.head].next; ++i) {
+        const Row& row = tree.rows[i];
+        if (row.kind != RowKind::entry) continue;
+        for (const Item& item : tree.items_of(row)) {
+            for (const Atom& atom : tree.atoms_of(item)) {
+                if (atom.kind == AtomKind::word) add_words(words, tree.view(atom));
+            }
+        }
+    }
+    std::sort(words.begin(), words.end());
+    words.erase(std::unique(words.begin(), words.end()), words.end());
+    return words;
+}
+
+void sign(Imprint& made, const SyntaxTree& tree, const Standing& d, bool nameless) {
+    std::string said = said_by(tree, d);
+    made.digest = sha256_hex(said);
+    if (!nameless || made.name.empty()) return;
+    // The name is the next word after the kind.
+    const std::string kind = kWordMark + std::string(made.kind);
+    const std::string name = kWordMark + std::string(made.name);
+    if (const auto at = said.find(name, said.find(kind) + kind.size()); at != std::string::npos) said.replace(at, name.size(), "\x08");
+    made.nameless = sha256_hex(said);
+}
+
+void add_imprints(std::vector<Imprint>& out, const SyntaxTree& tree, bool nameless, FunctionRef<bool(std::string_view text)> signed_too) {
+    for (const Standing& d : declarations_in(tree)) {
+        const Row& head = tree.rows[d.head];
         Imprint& made = out.emplace_back();
         made.kind = kind_of(tree, head);
         made.name = made.kind.empty() ? std::string_view{} : name_of(tree, head);
-        made.text = tree.view(first_begin, head.end);
-        made.digest = sha256_hex(said);
-        if (nameless && !made.name.empty()) {
-            // The name is the next word after the kind.
-            const std::string kind = kWordMark + std::string(made.kind);
-            const std::string name = kWordMark + std::string(made.name);
-            if (const auto at = said.find(name, said.find(kind) + kind.size()); at != std::string::npos) said.replace(at, name.size(), "\x08");
-            made.nameless = sha256_hex(said);
+        made.text = letters_of(tree, d);
+        made.words = words_of(tree, d);
+        if (signed_too(made.text)) sign(made, tree, d, nameless);
+    }
+}
+
+}  // namespace
+
+std::vector<Imprint> imprints(const SyntaxTree& tree, bool nameless) {
+    std::vector<Imprint> out;
+    add_imprints(out, tree, nameless, [](std::string_view) { return true; });
+    return out;
+}
+
+std::pair<std::vector<Imprint>, std::vector<Imprint>> imprints(const std::vector<FileTree>& before, const std::vector<FileTree>& after) {
+    // What stands on both sides as often, letter by letter, says the same, and needs no digest to be seen.
+    std::unordered_map<std::string_view, int> times;
+    for (const auto& [files, step] : {std::pair(&before, 1), std::pair(&after, -1)}) {
+        for (const FileTree& f : *files) {
+            for (const Standing& d : declarations_in(*f.tree)) times[letters_of(*f.tree, d)] += step;
         }
-        std::sort(words.begin(), words.end());
-        words.erase(std::unique(words.begin(), words.end()), words.end());
-        made.words = std::move(words);
-        said.clear();
-        words.clear();
+    }
+    std::pair<std::vector<Imprint>, std::vector<Imprint>> out;
+    for (const auto& [files, side] : {std::pair(&before, &out.first), std::pair(&after, &out.second)}) {
+        for (const FileTree& f : *files) {
+            const std::size_t from = side->size();
+            add_imprints(*side, *f.tree, false, [&](std::string_view text) { return times[text] != 0; });
+            // What an import says may hold for anything, whatever its kind.
+            for (std::size_t i = from; f.imported && i < side->size(); ++i) (*side)[i].name = {};
+        }
     }
     return out;
 }
@@ -174,10 +259,10 @@ Reach reach_of(const std::vector<Imprint>& before, const std::vector<Imprint>& a
     while (tail < shorter - head && same(before[before.size() - 1 - tail], after[after.size() - 1 - tail])) ++tail;
     const auto middle = [&](const std::vector<Imprint>& side) { return in_order(side, head, side.size() - tail); };
     each_changed(middle(before), middle(after), [&](const Imprint& changed) {
-        if (!reaches_by_name(changed)) out.everything = true;
+        if (!reaches_by_name(changed)) join(out.for_all, touched_by(changed));
         if (out.names.emplace(changed.name).second) next.push_back(changed.name);
     });
-    if (out.everything || next.empty()) return out;
+    if (out.for_all.all() || next.empty()) return out;
     std::unordered_set<std::string_view> declared;
     for (const auto* side : {&before, &after}) {
         for (const Imprint& i : *side) declared.insert(i.name);
@@ -196,8 +281,8 @@ Reach reach_of(const std::vector<Imprint>& before, const std::vector<Imprint>& a
         const auto found = mentions.find(name);
         if (found == mentions.end()) continue;
         for (const Imprint* i : found->second) {
-            // Whose price it is decides nothing for others. What else has no name cannot be followed further.
-            if (i->name.empty() && i->kind != "prices") out.everything = true;
+            // What has no name cannot be followed further.
+            if (i->name.empty()) join(out.for_all, touched_by(*i));
             if (!i->name.empty() && out.names.emplace(i->name).second) next.push_back(i->name);
         }
     }

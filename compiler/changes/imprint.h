@@ -6,8 +6,10 @@
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <utility>
 #include <vector>
 
+#include "emit/document.h"
 #include "syntax/tree.h"
 
 namespace scruple::changes {
@@ -24,12 +26,22 @@ struct Imprint {
 /// Those of a file, in order. They look into the tree's text.
 std::vector<Imprint> imprints(const SyntaxTree& tree, bool nameless = false);
 
+/// A file of a collection, or of one that it imports.
+struct FileTree {
+    const SyntaxTree* tree = nullptr;
+    bool imported = false;
+};
+/// Those of two versions, to be compared with each other and with nothing else: what is the same letter by letter has no
+/// digest on either side. Imports have no names, since what they say may hold for anything.
+std::pair<std::vector<Imprint>, std::vector<Imprint>> imprints(const std::vector<FileTree>& before, const std::vector<FileTree>& after);
+
 /// What may come out differently in two versions.
 struct Reach {
-    bool everything = false;                       // what changed holds for all: rules, prices, the workshop, imports
-    std::set<std::string, std::less<>> names;      // declarations that changed, and those that mention them, through others
+    Wanted for_all{false, false, false};       // of whatever is declared: what changed holds for all, as rules, prices and the workshop do
+    std::set<std::string, std::less<>> names;  // declarations that changed, and those that mention them, through others
 
-    bool holds(std::string_view name) const { return everything || names.contains(name); }
+    /// Of the blends and products that a declaration makes.
+    Wanted of(std::string_view name) const { return names.contains(name) ? Wanted{} : for_all; }
 };
 
 /// How far the difference between the declarations of two versions reaches. Wide of the truth at worst: an order that

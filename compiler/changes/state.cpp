@@ -82,12 +82,18 @@ std::string_view unit_kind_word(UnitKind kind) {
 
 void Unit::read(emit::Values& out) const {
     if (!document) return read_values(text, out);
-    out.clear();
+    // What no fact is made of is not made.
+    std::vector<std::string_view> unwanted = {"near_ratio", "blend_cost"};
+    if (!wanted.amounts) unwanted.push_back("lines");
+    if (!wanted.amounts && !wanted.cost) unwanted.push_back("assumptions");
+    if (!wanted.judged) unwanted.push_back("safety");
+    if (!wanted.cost) unwanted.push_back("cost");
+    out.clear(std::move(unwanted));
     switch (kind) {
         case UnitKind::bench: return emit::write_bench(out, *document, index);
         case UnitKind::blend: return emit::write_blend(out, *document, index);
         case UnitKind::product:
-            if (document->on_demand) document->on_demand->make(index);
+            if (document->on_demand) document->on_demand->make(index, wanted);
             emit::write_product(out, *document, index);
             if (document->on_demand) document->on_demand->forget(index);
             return;
@@ -144,21 +150,26 @@ std::string State::add(std::string text, bool made_now) {
     return {};
 }
 
-void State::add(std::shared_ptr<const Document> document) {
+void State::add(std::shared_ptr<const Document> document, FunctionRef<Wanted(std::string_view)> wanted_of) {
     const Document& d = *document;
     kept.push_back(std::move(document));
-    const auto add_all = [&](std::vector<Unit>& out, const auto& ids, UnitKind kind, const auto& records) {
-        for (const auto id : ids) {
-            Unit& unit = out.emplace_back();
-            unit.id = records[id].header.name;
-            unit.kind = kind;
-            unit.document = &d;
-            unit.index = id;
-        }
+    const auto add_unit = [&](std::vector<Unit>& out, UnitKind kind, const Header& header, std::uint32_t index, std::string_view declared) {
+        Wanted wanted;
+        if (wanted_of) wanted = wanted_of(declared);
+        // Nothing but a product is judged.
+        if (kind != UnitKind::product) wanted.judged = false;
+        if (!wanted.any()) return;
+        Unit& unit = out.emplace_back();
+        unit.id = header.name;
+        unit.kind = kind;
+        unit.document = &d;
+        unit.index = index;
+        unit.wanted = wanted;
     };
-    add_all(benches, d.benches, UnitKind::bench, d.model->benches);
-    add_all(blends, d.blends, UnitKind::blend, d.model->blends);
-    add_all(products, d.products, UnitKind::product, d.model->products);
+    const Model& model = *d.model;
+    for (const BenchId b : d.benches) add_unit(benches, UnitKind::bench, model.benches[b].header, b, model.benches[b].header.name);
+    for (const BlendId b : d.blends) add_unit(blends, UnitKind::blend, model.blends[b].header, b, model.blends[b].header.name);
+    for (const ProductId p : d.products) add_unit(products, UnitKind::product, model.products[p].header, p, model.products[p].declared_name());
     emit::Values values;
     values.open_object();
     emit::write_head(values, d);

@@ -9,6 +9,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/function_ref.h"
 #include "changes/facts.h"
 #include "emit/document.h"
 #include "emit/values.h"
@@ -24,6 +25,7 @@ struct Unit {
     std::string_view text;               // its object in a saved document
     const Document* document = nullptr;  // the one that it is in, where there is no text
     std::uint32_t index = 0;             // in the document's model
+    Wanted wanted{};                     // what can differ at all; the rest of a document is not read
 
     /// What the document says of it, in place of what `out` held.
     void read(emit::Values& out) const;
@@ -56,8 +58,9 @@ struct State {
     /// Reads a document and adds what it holds. Gives what is wrong with it, and adds nothing then; empty: all is well.
     /// `made_now`: it comes from the emitter, and is known to be JSON.
     std::string add(std::string text, bool made_now = false);
-    /// Adds what would be written of the document. What it points to must outlive the state.
-    void add(std::shared_ptr<const Document> document);
+    /// Adds what would be written of the document. What it points to must outlive the state. `wanted_of`: what of a
+    /// declaration, by its name, can differ from the other side at all; null: everything.
+    void add(std::shared_ptr<const Document> document, FunctionRef<Wanted(std::string_view)> wanted_of = nullptr);
 
 private:
     void add_facts(std::vector<Fact> more);

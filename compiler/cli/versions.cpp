@@ -44,17 +44,10 @@ void read_side(const Side& side, const Side& other, ReadSide& out) {
     }
 }
 
-std::vector<changes::Imprint> imprints_of(const ReadSide& side) {
-    std::vector<changes::Imprint> out;
+std::vector<changes::FileTree> file_trees(const ReadSide& side) {
+    std::vector<changes::FileTree> out;
     for (const auto& c : side.collections) {
-        for (const auto& file : c.compilation->collection.files) {
-            auto some = changes::imprints(file.tree);
-            // What an import says may hold for anything, whatever its kind.
-            for (auto& i : some) {
-                if (file.scope != 0) i.name = {};
-            }
-            std::move(some.begin(), some.end(), std::back_inserter(out));
-        }
+        for (const auto& file : c.compilation->collection.files) out.push_back({&file.tree, file.scope != 0});
     }
     return out;
 }
@@ -95,7 +88,8 @@ WorkedOut add_recipes(const Side& side, ReadSide read, const changes::Reach* rea
     CompileOptions compile_options;
     compile_options.on = options.on;
     compile_options.on_demand = true;
-    if (reach && !reach->everything) compile_options.figures_of = [reach](std::string_view name) { return reach->holds(name); };
+    const auto wanted_of = [reach](std::string_view name) { return reach ? reach->of(name) : Wanted{}; };
+    if (reach && !reach->for_all.all()) compile_options.figures_of = [wanted_of](std::string_view name) { return wanted_of(name).any(); };
     for (auto& c : read.collections) compiled.collections.push_back(compile(std::move(c), ResourceLimits{}, compile_options));
     read.lost.sort_and_unique();
     compiled.lost = read.lost.items();
@@ -106,7 +100,7 @@ WorkedOut add_recipes(const Side& side, ReadSide read, const changes::Reach* rea
     for (const auto& c : compiled.collections) {
         if (!options.only.empty()) add_names(c->model, names);
         recipes.push_back(c.get());
-        out.add(comparable_document(*c, options.on));
+        out.add(comparable_document(*c, options.on), wanted_of);
     }
     return {};
 }
@@ -146,9 +140,8 @@ Versions compare_versions(const Sides& sides, const VersionsOptions& options) {
     changes::Reach reach;
     const bool compared = recipes(0) && recipes(1) && read[0].collections.size() == read[1].collections.size();
     if (compared) {
-        std::vector<changes::Imprint> imprints[2];
-        in_parallel(2, [&](std::size_t i) { imprints[i] = imprints_of(read[i]); });
-        reach = changes::reach_of(imprints[0], imprints[1]);
+        const auto [before, after] = changes::imprints(file_trees(read[0]), file_trees(read[1]));
+        reach = changes::reach_of(before, after);
     }
     if (!recipes(0) && !recipes(1) && both[0]->nothing && both[1]->nothing) {
         say(fmt::format("scruple: there is nothing on either side, {} and {}\n", both[0]->name, both[1]->name));

@@ -18,12 +18,20 @@
 
 namespace scruple {
 
+/// Which figures of a product are looked at: what goes into it; how it is judged and labelled; what it costs. What is taken
+/// as given belongs to the first and to the last.
+struct Wanted {
+    bool amounts = true, judged = true, cost = true;
+    bool any() const { return amounts || judged || cost; }
+    bool all() const { return amounts && judged && cost; }
+};
+
 /// Makes a product's figures when they are looked at, and forgets them: side by side those of a large collection take more
 /// room than anybody wants to give. For several threads at once, each with another product.
 class FiguresOnDemand {
 public:
     virtual ~FiguresOnDemand() = default;
-    virtual void make(ProductId product) = 0;
+    virtual void make(ProductId product, Wanted wanted) = 0;
     virtual void forget(ProductId product) = 0;
 };
 

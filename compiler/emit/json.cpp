@@ -91,7 +91,9 @@ void emit::write_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.list("whole_ratio");
     for (std::int64_t part : figures.whole_ratio) json.whole(part);
     json.close_array();
-    if (const auto near = json.wants("near_ratio") ? near_ratio(figures) : std::nullopt) {
+    if (!json.wants("near_ratio")) {
+        // Nothing stands in its place.
+    } else if (const auto near = near_ratio(figures)) {
         json.row("near_ratio");
         json.list("parts");
         for (std::int64_t part : near->parts) json.whole(part);
@@ -114,8 +116,10 @@ void emit::write_blend(JsonWriter& json, const Document& document, BlendId id) {
     json.close_array();
     write_intent(json, document, id);
     write_balance(json, document, id);
-    json.key("cost");
-    write_blend_cost(json, document, id);
+    if (json.wants("blend_cost")) {
+        json.key("cost");
+        write_blend_cost(json, document, id);
+    }
     write_assumptions(json, blend_assumptions(document, id));
     json.close_object();
 }
@@ -276,28 +280,36 @@ void emit::write_product(JsonWriter& json, const Document& document, ProductId i
     json.close_array();
     json.whole("units", made_units(product, formula));
     json.boolean("complete", formula.complete);
-    add_load(json, model, product, formula);
-    add_amounts(json, product, formula);
-    add_lines(json, model, formula);
-    add_steps(json, document, product, formula);
-    json.list("warnings");
-    for (const std::string& warning : product.warnings) json.text(warning);
-    if (format) {
-        for (const std::string& warning : format->warnings) json.text(warning);
+    if (json.wants("lines")) {
+        add_load(json, model, product, formula);
+        add_amounts(json, product, formula);
+        add_lines(json, model, formula);
+        add_steps(json, document, product, formula);
+        json.list("warnings");
+        for (const std::string& warning : product.warnings) json.text(warning);
+        if (format) {
+            for (const std::string& warning : format->warnings) json.text(warning);
+        }
+        json.close_array();
     }
-    json.close_array();
-    json.key("safety");
-    write_safety(json, document, id);
-    json.key("label");
-    write_label(json, document, id);
-    write_conservation(json, model, formula);
-    json.key("cost");
-    write_cost(json, document, id);
-    write_assumptions(json, all_assumptions(document, id, formula));
-    json.key("accepted");
-    write_accepted(json, document, id);
-    json.key("assessed");
-    write_assessed(json, document, id);
+    if (json.wants("safety")) {
+        json.key("safety");
+        write_safety(json, document, id);
+        json.key("label");
+        write_label(json, document, id);
+        write_conservation(json, model, formula);
+    }
+    if (json.wants("cost")) {
+        json.key("cost");
+        write_cost(json, document, id);
+    }
+    if (json.wants("assumptions")) write_assumptions(json, all_assumptions(document, id, formula));
+    if (json.wants("safety")) {
+        json.key("accepted");
+        write_accepted(json, document, id);
+        json.key("assessed");
+        write_assessed(json, document, id);
+    }
     json.close_object();
 }
 

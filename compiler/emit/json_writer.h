@@ -87,7 +87,8 @@ public:
         }
     }
 
-    /// Whether that member is looked at: what takes long to make is not made in vain, and null stands in its place.
+    /// Whether that member, and what goes with it, is looked at: what takes long to make is not made in vain, and need not be
+    /// written.
     virtual bool wants(std::string_view /*key*/) const { return true; }
     /// A good moment to hand on what was written, for a writer that does.
     virtual void pass_on() {}

@@ -4,8 +4,10 @@
 #include <cmath>
 #include <cstring>
 #include <string>
+#include <utility>
 
 #include "base/text.h"
+#include "num/decimal.h"
 
 namespace scruple::emit {
 namespace {
@@ -39,7 +41,8 @@ bool Value::same(Value other) const {
     return true;
 }
 
-void Values::clear() {
+void Values::clear(std::vector<std::string_view> unwanted) {
+    unwanted_ = std::move(unwanted);
     nodes_.clear();
     open_.clear();
     key_ = {};
@@ -62,7 +65,7 @@ void Values::text(std::string_view value) {
 
 void Values::number(double value) {
     if (!std::isfinite(value)) return null();
-    add(ValueKind::number).number = value;
+    add(ValueKind::number).number = round_to_ten_digits(value);
 }
 
 void Values::decimal(std::string_view digits) {

@@ -6,7 +6,6 @@
 #include <cstddef>
 #include <cstdint>
 #include <memory_resource>
-#include <span>
 #include <string_view>
 #include <vector>
 
@@ -85,14 +84,12 @@ private:
 
 class Values final : public JsonWriter {
 public:
-    /// `unwanted`: members that nobody will look at; it outlives this.
-    explicit Values(std::span<const std::string_view> unwanted = {})
-        : unwanted_(unwanted), first_(kFirstRoom), room_(first_.data(), first_.size()) {}
+    Values() : first_(kFirstRoom), room_(first_.data(), first_.size()) {}
     Values(const Values&) = delete;
     Values& operator=(const Values&) = delete;
 
-    /// Forgets what was written and keeps the room.
-    void clear();
+    /// Forgets what was written and keeps the room. `unwanted`: members that nobody will look at in what is written next.
+    void clear(std::vector<std::string_view> unwanted = {});
     /// What was written first; nothing before that.
     Value root() const { return nodes_.empty() ? Value() : Value(nodes_.data()); }
     /// Takes a value out, with all that is in it. It is one of these.
@@ -127,7 +124,7 @@ private:
 
     static constexpr std::size_t kFirstRoom = 1u << 16;
 
-    std::span<const std::string_view> unwanted_;
+    std::vector<std::string_view> unwanted_;
     std::vector<ValueNode> nodes_;
     std::vector<std::size_t> open_;
     std::string_view key_;

@@ -358,6 +358,8 @@ struct Product {
     BlendId blend = kNone;
     FormatId format = kNone;
     std::string_view line;          // the line that it belongs to, or empty
+    /// Of the declaration that makes it: its own, or its line's.
+    std::string_view declared_name() const { return line.empty() ? header.name : line; }
     Quantity content;               // per unit, mass or volume
     Span content_span;
     Load load;

@@ -319,6 +319,35 @@ std::string format_significant(double value, int digits, Rounding rounding) {
     return decimal.print(0);
 }
 
+double round_to_ten_digits(double value) {
+    constexpr int kDigits = 10;
+    // Up to here a power of ten is a double without error, and so is the quotient of two doubles that are whole: correctly
+    // rounded, which is what reading a decimal gives (Clinger, How to read floating point numbers accurately, 1990).
+    constexpr std::array<double, 23> kExact = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
+                                               1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+    constexpr double kFirst = 1e9, kPast = 1e10;
+    if (value == 0 || !std::isfinite(value)) return value;
+    const double size = std::fabs(value);
+    int exponent = 0;
+    std::frexp(size, &exponent);
+    int shift = kDigits - 1 - static_cast<int>(std::floor((exponent - 1) * 0.30102999566398120));
+    if (shift > 0 && shift < static_cast<int>(kExact.size()) && size * kExact[static_cast<std::size_t>(shift)] >= kPast) --shift;
+    if (shift >= 0 && shift < static_cast<int>(kExact.size())) {
+        const double power = kExact[static_cast<std::size_t>(shift)];
+        const double scaled = size * power;
+        const double whole = std::floor(scaled);
+        const double rest = scaled - whole;
+        // Near a half the error of the product, or the shortest form's own tie, could decide.
+        if (scaled >= kFirst && scaled < kPast && std::fabs(rest - 0.5) > 1e-4) {
+            return std::copysign((rest > 0.5 ? whole + 1 : whole) / power, value);
+        }
+    }
+    const std::string text = format_significant(value, kDigits);
+    double read = value;
+    std::from_chars(text.data(), text.data() + text.size(), read);
+    return read;
+}
+
 std::string format_shortest(double value) {
     if (!std::isfinite(value)) return not_finite(value);
     return shortest(value).print(0);

@@ -43,6 +43,9 @@ std::string format_trimmed(double value, int max_decimals);
 /// `digits` (at least 1) significant digits in plain notation, trailing zeros cut: 0.0001234567, 12.3457, 120000.
 std::string format_significant(double value, int digits, Rounding rounding = Rounding::nearest);
 
+/// What reading `format_significant(value, 10)` back gives, and most often without printing it.
+double round_to_ten_digits(double value);
+
 /// The shortest plain decimal that reads back to the same double (no exponent).
 std::string format_shortest(double value);
 

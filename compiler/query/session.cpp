@@ -23,8 +23,6 @@ void in_pieces(std::size_t count, unsigned threads, Bag& bag, const Work& work) 
     for (auto& b : bags) bag.append(std::move(b));
 }
 
-std::string_view declared_name(const Product& p) { return p.line.empty() ? p.header.name : p.line; }
-
 }  // namespace
 
 /// Takes products the whole way, one at a time, into the compilation's lists.
@@ -56,12 +54,7 @@ public:
         PeopleJudgement people = judge_people(c_.model, cautions_of, p, blend, formula, keep, bag);
         Cost cost = cost_of(c_.model, *c_.prices, p, formula, options_.make.value_or(p.units));
         report_cost(c_.model, *c_.prices, p, cost, options_.on, bag);
-        if (!keep) return;
-        c_.costs[id] = std::move(cost);
-        judgement.verdict = with_people(judgement.verdict, people);
-        c_.people[id] = std::move(people);
-        c_.formulas[id] = std::move(formula);
-        c_.judgements[id] = std::move(judgement);
+        if (keep) keep_figures(id, std::move(formula), std::move(judgement), std::move(people), std::move(cost));
     }
 
     /// From here on products are made when they are asked for.
@@ -70,10 +63,22 @@ public:
         // Looked up now, since several threads will read them.
         for (MaterialId m = 0; m < c_.model.materials.size(); ++m) (*cautions_of_)[m];
     }
-    void make(ProductId id) override {
+    void make(ProductId id, Wanted wanted) override {
         if (c_.model.products[id].header.broken) return;
+        const Product& p = c_.model.products[id];
         Bag said;  // what keeps it from being whole was found before
-        run(id, true, *cautions_of_, said);
+        BlendFigures of_lots;
+        Formula formula = formula_of(id, wanted.amounts || wanted.cost, of_lots, said);
+        const BlendFigures& blend = blend_of(p, of_lots);
+        Judgement judgement;
+        PeopleJudgement people;
+        Cost cost;
+        if (wanted.judged) {
+            judgement = judge(c_.model, table_, p, blend, formula, options_.on);
+            people = judge_people(c_.model, *cautions_of_, p, blend, formula, true, said);
+        }
+        if (wanted.cost) cost = cost_of(c_.model, *c_.prices, p, formula, options_.make.value_or(p.units));
+        keep_figures(id, std::move(formula), std::move(judgement), std::move(people), std::move(cost));
     }
     void forget(ProductId id) override {
         c_.formulas[id] = {};
@@ -84,6 +89,13 @@ public:
     }
 
 private:
+    void keep_figures(ProductId id, Formula formula, Judgement judgement, PeopleJudgement people, Cost cost) {
+        judgement.verdict = with_people(judgement.verdict, people);
+        c_.formulas[id] = std::move(formula);
+        c_.judgements[id] = std::move(judgement);
+        c_.people[id] = std::move(people);
+        c_.costs[id] = std::move(cost);
+    }
     const BlendFigures& blend_of(const Product& p, const BlendFigures& of_lots) const { return p.lots.empty() ? c_.blends[p.blend] : of_lots; }
 
     Compilation& c_;
@@ -108,7 +120,7 @@ std::unique_ptr<ProductWork> finish(Compilation& c, const ResourceLimits& limits
     std::vector<bool> blend_kept(model.blends.size());
     for (std::size_t i = 0; i < model.blends.size(); ++i) blend_kept[i] = kept(model.blends[i].header.name);
     for (const Product& p : model.products) {
-        if (p.blend < blend_kept.size() && kept(declared_name(p))) blend_kept[p.blend] = true;
+        if (p.blend < blend_kept.size() && kept(p.declared_name())) blend_kept[p.blend] = true;
     }
     c.blends.resize(model.blends.size());
     in_pieces(model.blends.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
@@ -138,7 +150,7 @@ std::unique_ptr<ProductWork> finish(Compilation& c, const ResourceLimits& limits
             const auto id = static_cast<ProductId>(i);
             const Product& p = model.products[i];
             if (p.header.broken) continue;
-            const bool keep = kept(declared_name(p));
+            const bool keep = kept(p.declared_name());
             BlendFigures of_lots;
             if (options.on_demand) {
                 work->formula_of(id, false, of_lots, own);
@@ -183,7 +195,7 @@ void Compilation::each_shown(OnBench&& on_bench, OnBlend&& on_blend, OnProduct&&
         if (shown(model.blends[b].header.span, model.blends[b].header.name)) on_blend(b);
     }
     for (const ProductId p : model.own_products) {
-        if (shown(model.products[p].header.span, declared_name(model.products[p]))) on_product(p);
+        if (shown(model.products[p].header.span, model.products[p].declared_name())) on_product(p);
     }
 }
 

@@ -559,9 +559,15 @@ std::string_view verdict_word(Verdict verdict) {
 }
 
 Judgement judge(const Model& model, const LimitTable& limits, const Product& product,
+                const BlendFigures& blend, const Formula& formula, std::string_view on) {
+    if (!formula.complete || product.format >= model.formats.size()) return {};
+    return Judging(model, limits, product, blend, formula, on).run();
+}
+
+Judgement judge(const Model& model, const LimitTable& limits, const Product& product,
                 const BlendFigures& blend, const Formula& formula, std::string_view on, Bag& bag) {
     if (!formula.complete || product.format >= model.formats.size()) return {};
-    Judgement judgement = Judging(model, limits, product, blend, formula, on).run();
+    Judgement judgement = judge(model, limits, product, blend, formula, on);
     const FindingContext context{model, product, model.formats[product.format], formula, judgement};
     report_findings(context, bag);
     report_waivers(context, bag);

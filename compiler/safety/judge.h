@@ -198,5 +198,8 @@ private:
 /// `on`: the day for which it is judged, as 2026-05-02; empty: no waiver's end and no date of a lot is looked at.
 Judgement judge(const Model& model, const LimitTable& limits, const Product& product, const BlendFigures& blend,
                 const Formula& formula, std::string_view on, Bag& bag);
+/// The same without the findings, whose words take longer than the judging.
+Judgement judge(const Model& model, const LimitTable& limits, const Product& product, const BlendFigures& blend,
+                const Formula& formula, std::string_view on);
 
 }  // namespace scruple

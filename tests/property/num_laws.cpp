@@ -1,6 +1,7 @@
 // The laws of fractions, over seeded random numbers from everyday size to the edge of 128 bits.
 #include <catch2/catch.hpp>
 
+#include <charconv>
 #include <cmath>
 #include <cstdlib>
 #include <random>
@@ -39,6 +40,29 @@ private:
 };
 
 }  // namespace
+
+TEST_CASE("rounding to ten digits is printing and reading back", "[num][property]") {
+    std::mt19937_64 engine(1867);
+    const auto law = [](double value) {
+        const std::string text = format_significant(value, 10);
+        double read = 0;
+        std::from_chars(text.data(), text.data() + text.size(), read);
+        INFO(text);
+        REQUIRE(round_to_ten_digits(value) == read);
+        REQUIRE(round_to_ten_digits(-value) == -read);
+        REQUIRE(round_to_ten_digits(read) == read);
+    };
+    for (int round = 0; round < 200000; ++round) {
+        const auto random = engine();
+        const double part = 1 + static_cast<double>(random >> 12) / 4503599627370496.0;
+        law(std::ldexp(part, static_cast<int>(engine() % 120) - 70));
+        law(static_cast<double>(random % 100000) / 1000);                             // as people write them
+        law((static_cast<double>(engine() % 10000000000) + 0.5) / 1e9);              // ties
+        law(std::nextafter(std::pow(10.0, static_cast<double>(random % 30) - 15), random % 2 == 0 ? 0 : 1e30));
+    }
+    CHECK(round_to_ten_digits(0) == 0);
+    CHECK(std::isnan(round_to_ten_digits(std::nan(""))));
+}
 
 TEST_CASE("laws of arithmetic", "[num][property]") {
     RandomFractions random(1959);

@@ -52,31 +52,62 @@ TEST_CASE("a change reaches what names it, through others, and no more") {
     const std::string rest = "variation ebb of tide { set 1 part oil_a }\nproduct low { blend ebb at 1 % }\nblend other { 1 part oil_c }\n"
                              "product dry { blend other at 1 % }\n";
     const Reach none = reach_between(kBlend + rest, rest + kBlend);
-    CHECK_FALSE(none.everything);
+    CHECK_FALSE(none.for_all.any());
     CHECK(none.names.empty());
     const Reach tide = reach_between(kBlend + rest, "blend tide \"Tide\" {\n    3 parts oil_a\n    2 parts oil_b\n}\n" + rest);
-    CHECK_FALSE(tide.everything);
-    CHECK(tide.holds("tide"));
-    CHECK(tide.holds("ebb"));
-    CHECK(tide.holds("low"));
-    CHECK_FALSE(tide.holds("other"));
-    CHECK_FALSE(tide.holds("dry"));
+    CHECK_FALSE(tide.for_all.any());
+    CHECK(tide.of("tide").all());
+    CHECK(tide.of("ebb").all());
+    CHECK(tide.of("low").all());
+    CHECK_FALSE(tide.of("other").all());
+    CHECK_FALSE(tide.of("dry").all());
     // An oil of one's own is named by blends.
     const Reach oil = reach_between("oil oil_c { note top }\n" + kBlend + rest, "oil oil_c { note base }\n" + kBlend + rest);
-    CHECK_FALSE(oil.everything);
-    CHECK(oil.holds("dry"));
-    CHECK_FALSE(oil.holds("low"));
-    // Rules, prices, the workshop and what could not be read hold for all.
-    for (const std::string global : {"limit oil_a under house { 1 % in skin }\n", "prices \"x\" on 2026-01-01 { 1 g oil_a for 2 EUR }\n",
-                                     "workshop \"w\" { market eu }\n", "use \"../x\" as x\n", "let cup = 3 ml\n", "§§§ 3\n"}) {
+    CHECK_FALSE(oil.for_all.any());
+    CHECK(oil.of("dry").all());
+    CHECK_FALSE(oil.of("low").all());
+    // The workshop and what could not be read hold for all; rules for how all is judged, prices for what all costs.
+    const auto reach = [](Wanted w) { return std::string(w.amounts ? "amounts " : "") + (w.judged ? "judged " : "") + (w.cost ? "cost" : ""); };
+    for (const auto& [global, what] : {std::pair<std::string, std::string>("limit oil_d under house { 1 % in skin }\n", "judged "),
+                                       {"rules house \"House\" { dated 2026-01-01 }\n", "judged "},
+                                       {"prices \"x\" on 2026-01-01 { 1 g oil_a for 2 EUR }\n", "cost"},
+                                       {"rate 1 EUR = 2 USD\n", "cost"},
+                                       {"workshop \"w\" { market eu }\n", "amounts judged cost"},
+                                       {"cite book \"Book\"\n", "amounts judged cost"},
+                                       {"use \"../x\" as x\n", "amounts judged cost"},
+                                       {"let cup = 3 ml\n", "amounts judged cost"},
+                                       {"§§§ 3\n", "amounts judged cost"}}) {
         INFO(global);
-        CHECK(reach_between(kBlend + rest, global + kBlend + rest).everything);
-        CHECK(reach_between(global + kBlend + rest, kBlend + rest).everything);
+        CHECK(reach(reach_between(kBlend + rest, global + kBlend + rest).of("other")) == what);
+        CHECK(reach(reach_between(global + kBlend + rest, kBlend + rest).of("other")) == what);
     }
+    // A limit for an oil of one's own reaches all that has it, in full.
+    CHECK(reach_between(kBlend + rest, "limit oil_a under house { 1 % in skin }\n" + kBlend + rest).of("low").all());
     // Gone, new, twice.
-    CHECK(reach_between(kBlend + rest, rest).holds("low"));
-    CHECK(reach_between(rest, kBlend + rest).holds("low"));
-    CHECK(reach_between(kBlend + rest, kBlend + kBlend + rest).holds("low"));
+    CHECK(reach_between(kBlend + rest, rest).of("low").all());
+    CHECK(reach_between(rest, kBlend + rest).of("low").all());
+    CHECK(reach_between(kBlend + rest, kBlend + kBlend + rest).of("low").all());
+}
+
+TEST_CASE("what is the same letter by letter has no digest, and is still followed") {
+    const std::string before = "blend a { 1 part x }\nblend b { 1 part y }\nproduct p { blend b at 1 % }\n";
+    const std::string after = "blend b { 2 parts y }\nblend a { 1 part x }\nproduct p { blend b at 1 % }\n";
+    const auto old_tree = imprint_tree(before), new_tree = imprint_tree(after);
+    const auto [old_side, new_side] = imprints({{&old_tree, false}}, {{&new_tree, false}});
+    REQUIRE(old_side.size() == 3);
+    CHECK(old_side[0].digest.empty());
+    CHECK_FALSE(old_side[1].digest.empty());
+    const Reach found = reach_of(old_side, new_side);
+    CHECK(found.of("b").all());
+    CHECK(found.of("p").all());
+    CHECK_FALSE(found.of("a").any());
+    // Once here and twice there is not the same.
+    const auto twice = imprint_tree(before + "blend a { 1 part x }\n");
+    const auto [once_side, twice_side] = imprints({{&old_tree, false}}, {{&twice, false}});
+    CHECK(reach_of(once_side, twice_side).of("a").all());
+    // What an import says may hold for anything.
+    const auto [plain_side, imported_side] = imprints({{&old_tree, true}}, {{&new_tree, true}});
+    CHECK(reach_of(plain_side, imported_side).for_all.all());
 }
 
 TEST_CASE("what is behind a name") {
