@@ -30,7 +30,7 @@ Fact& FactMaker::add(What what, std::string subject, Value object, std::initiali
     Fact& fact = out_.emplace_back();
     fact.what = what;
     fact.subject = std::move(subject);
-    fact.fields.reserve(keys.size() + 3);  // some are carried
+    fact.fields.reserve(keys.size());
     for (const std::string_view key : keys) fact.fields.push_back({key, scalar_of(object[key]), false});
     return fact;
 }

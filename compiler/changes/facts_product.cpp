@@ -20,6 +20,7 @@ std::string joined(Value object, std::initializer_list<std::string_view> keys) {
 
 /// The batch's weight is filled in where a step says `<batch>`: of another batch the step is still the same.
 void add_steps(FactMaker& maker, Value product, Value batch) {
+    if (!product["steps"].is_array()) return;
     std::vector<std::string> steps = texts_of(product["steps"]);
     const Value mass = batch["mass_g"];
     const std::string weight = mass.is_number() ? emit::amount_text(mass.number()) + " g" : "the batch";
@@ -33,28 +34,37 @@ void add_steps(FactMaker& maker, Value product, Value batch) {
     fact.fields.push_back({"steps", std::move(steps), false});
 }
 
-void add_making(FactMaker& maker, Value product) {
-    Fact& load = maker.add(What::load, "", product["load"],
-                           {"kind", "value_percent", "basis", "of", "ww_percent"});
-    // What follows from the oils' densities and droppers is seen at the lines.
-    FactMaker::carry(load, product["load"], {"vv_percent", "drops_per_unit", "text"});
-    maker.add(What::content, "", product["content"], {"mass_g", "volume_ml"});
-    const Value batch = product["batch"];
-    Fact& made = maker.add(What::batch, "", batch, {"mass_g", "extra_percent", "scale_division_g"});
-    FactMaker::carry(made, batch, {"volume_ml", "weigh_g"});
+void add_phases(FactMaker& maker, Value list) {
+    if (!list.is_array()) return;
     std::vector<std::string> phases;
-    for (const Value phase : items_of(product, "phases")) {
+    for (const Value phase : list) {
         std::string text = text_of(phase, "name");
         if (const auto title = text_of(phase, "title"); !title.empty()) text += " \"" + title + "\"";
         const Value at = phase["at_c"];
         if (at.is_number()) text += " at " + format_significant(at.number(), 10) + " C";
         if (phase["blend_here"].is_true()) text += " with the blend";
-        phases.push_back(text);
+        phases.push_back(std::move(text));
     }
     // One without a name is a product without phases.
-    Fact fact{What::phases, "", {{"phases", std::move(phases), false}}};
-    Fact& added = maker.add(What::phases, "", Value(), {});
-    added = std::move(fact);
+    Fact& fact = maker.add(What::phases, "", Value(), {});
+    fact.fields.push_back({"phases", std::move(phases), false});
+}
+
+void add_making(FactMaker& maker, Value product) {
+    if (const Value load = product["load"]; load.is_object()) {
+        Fact& fact = maker.add(What::load, "", load, {"kind", "value_percent", "basis", "of", "ww_percent"});
+        // What follows from the oils' densities and droppers is seen at the lines.
+        FactMaker::carry(fact, load, {"vv_percent", "drops_per_unit", "text"});
+    }
+    if (const Value content = product["content"]; content.is_object()) {
+        maker.add(What::content, "", content, {"mass_g", "volume_ml"});
+    }
+    const Value batch = product["batch"];
+    if (batch.is_object()) {
+        Fact& made = maker.add(What::batch, "", batch, {"mass_g", "extra_percent", "scale_division_g"});
+        FactMaker::carry(made, batch, {"volume_ml", "weigh_g"});
+    }
+    add_phases(maker, product["phases"]);
     for (const Value line : items_of(product, "lines")) {
         Fact& one = maker.add(What::line, joined(line, {"role", "phase", "material"}), line,
                               {"material", "role", "phase", "lot", "percent_ww", "mass_g", "scale_division_g", "volume_ml",
@@ -74,6 +84,7 @@ void add_making(FactMaker& maker, Value product) {
 }
 
 void add_safety(FactMaker& maker, Value safety) {
+    if (!safety.is_object()) return;
     maker.add(What::verdict, "", safety, {"verdict", "decided_by"});
     for (const auto& [what, key] : {std::pair(What::ceiling, "ceiling"), std::pair(What::careful, "careful")}) {
         const Value ceiling = safety[key];

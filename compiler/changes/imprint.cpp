@@ -69,19 +69,22 @@ bool reaches_by_name(const Imprint& imprint) {
 /// What a change of a kind that holds for all can make differ. Of most kinds nothing is left out.
 Wanted touched_by(const Imprint& imprint) {
     const KindSpec* spec = find_kind(imprint.kind);
-    // Money is counted when all else is worked out, and decides nothing but itself.
-    constexpr Kinds kMoney = {Kind::prices, Kind::rate};
-    // What is only compared with amounts does not move them.
-    constexpr Kinds kJudging = {Kind::rules, Kind::limit, Kind::caution, Kind::guide, Kind::harm, Kind::allergen, Kind::assessed};
-    if (spec && kMoney.has(spec->kind)) return {false, false, true};
-    if (spec && kJudging.has(spec->kind)) return {false, true, false};
-    return {};
-}
-
-void join(Wanted& to, Wanted more) {
-    to.amounts |= more.amounts;
-    to.judged |= more.judged;
-    to.cost |= more.cost;
+    if (!spec) return {};
+    Wanted out = Wanted::nothing();
+    switch (spec->kind) {
+        // Money is counted when all else is worked out, and decides nothing but itself.
+        case Kind::prices:
+        case Kind::rate: out.cost = true; return out;
+        // What amounts are only compared with does not move them.
+        case Kind::limit:
+        case Kind::harm:
+        case Kind::assessed: out.judged = true; return out;
+        case Kind::caution:
+        case Kind::guide: out.judged = out.people = true; return out;
+        case Kind::allergen: out.label = true; return out;
+        case Kind::rules: out.judged = out.people = out.label = true; return out;
+        default: return {};
+    }
 }
 
 using ByDeclaration = std::vector<const Imprint*>;
@@ -259,7 +262,7 @@ Reach reach_of(const std::vector<Imprint>& before, const std::vector<Imprint>& a
     while (tail < shorter - head && same(before[before.size() - 1 - tail], after[after.size() - 1 - tail])) ++tail;
     const auto middle = [&](const std::vector<Imprint>& side) { return in_order(side, head, side.size() - tail); };
     each_changed(middle(before), middle(after), [&](const Imprint& changed) {
-        if (!reaches_by_name(changed)) join(out.for_all, touched_by(changed));
+        if (!reaches_by_name(changed)) out.for_all |= touched_by(changed);
         if (out.names.emplace(changed.name).second) next.push_back(changed.name);
     });
     if (out.for_all.all() || next.empty()) return out;
@@ -282,7 +285,7 @@ Reach reach_of(const std::vector<Imprint>& before, const std::vector<Imprint>& a
         if (found == mentions.end()) continue;
         for (const Imprint* i : found->second) {
             // What has no name cannot be followed further.
-            if (i->name.empty()) join(out.for_all, touched_by(*i));
+            if (i->name.empty()) out.for_all |= touched_by(*i);
             if (!i->name.empty() && out.names.emplace(i->name).second) next.push_back(i->name);
         }
     }

@@ -37,7 +37,7 @@ std::pair<std::vector<Imprint>, std::vector<Imprint>> imprints(const std::vector
 
 /// What may come out differently in two versions.
 struct Reach {
-    Wanted for_all{false, false, false};       // of whatever is declared: what changed holds for all, as rules, prices and the workshop do
+    Wanted for_all = Wanted::nothing();        // of whatever is declared: what changed holds for all, as rules, prices and the workshop do
     std::set<std::string, std::less<>> names;  // declarations that changed, and those that mention them, through others
 
     /// Of the blends and products that a declaration makes.

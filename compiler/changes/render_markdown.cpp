@@ -36,7 +36,7 @@ std::string render_markdown(const Changes& changes) {
     for (const ReportSection& s : short_report(changes, kMostUnits)) {
         std::string part = "\n<details>\n<summary>" + std::string(s.worse ? "! " : "") + escaped_html(s.title) + "</summary>\n\n";
         if (!s.table.rows.empty()) part += table_text(s.table);
-        if (const std::string rest = left_out_words(s); !rest.empty()) part += "\n" + rest + ", not listed here.\n";
+        if (const std::string rest = left_out_words(s); !rest.empty()) part += "\n" + rest + " not listed here.\n";
         part += "\n</details>\n";
         if (out.size() + part.size() > kMostBytes) {
             out += "\nThe rest is too long for a comment: `scruple diff --to html` shows all of it.\n";

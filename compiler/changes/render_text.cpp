@@ -48,7 +48,7 @@ std::string render_text(const Changes& changes, const TextLook& look) {
             for (const std::string& line : emit::layout(s.table, 2, look.width)) out += line + "\n";
         }
         if (const std::string rest = left_out_words(s); !rest.empty()) {
-            for (const std::string& line : emit::fold(rest + ", which `--to json` and `--to html` list", look.width - 2)) out += "  " + line + "\n";
+            for (const std::string& line : emit::fold("and " + rest + ", which `--to json` and `--to html` list", look.width - 2)) out += "  " + line + "\n";
         }
     }
     return out;

@@ -129,7 +129,7 @@ std::string left_out_words(const ReportSection& section) {
         out.push_back(emit::count_text(static_cast<std::int64_t>(section.more), "more blend or product", "more blends and products"));
     }
     if (section.left_out > 0) out.push_back(emit::count_text(static_cast<std::int64_t>(section.left_out), "small change", "small changes"));
-    return out.empty() ? std::string() : "and " + emit::list_text(out);
+    return emit::list_text(out);
 }
 
 std::string report_title(const Changes& changes) {

@@ -26,7 +26,7 @@ inline constexpr std::size_t kMostListed = 100;
 std::vector<ReportSection> whole_report(const Changes& changes);
 /// Without small changes, and of `most` blends and products in a section; the rest is counted.
 std::vector<ReportSection> short_report(const Changes& changes, std::size_t most = kMostListed);
-/// "and 3 small changes", "and 900 more blends and products"; empty where nothing was left out.
+/// "3 small changes", "900 more blends and products"; empty where nothing was left out.
 std::string left_out_words(const ReportSection& section);
 
 /// "OLD against NEW", by the names of the sides.

@@ -25,10 +25,13 @@ std::string figure(std::optional<double> n, std::string_view unit) {
 
 std::string percent(std::optional<double> n) { return n ? emit::percent_text(*n / 100) + " %" : "not known"; }
 
+/// Of what is not allowed at all no share of a limit is used.
+bool is_ban(const Fact& f) { return !f.number("used_percent") && !f.number("used_at_maximum_percent"); }
+
 std::string used(const Fact& f) {
     const auto typical = f.number("used_percent");
     const auto most = f.number("used_at_maximum_percent");
-    if (!typical && !most) return "not allowed at all";
+    if (is_ban(f)) return "not allowed at all";
     std::string out = emit::used_text(typical.value_or(0) / 100) + " %";
     if (most && typical && !same_figure(*most, *typical)) out += " (up to " + emit::used_text(*most / 100) + " %)";
     return out;
@@ -51,7 +54,7 @@ std::string check_name(const Fact& f) {
 
 std::string check_text(const Fact& f, bool with_limit) {
     std::string out = used(f);
-    if (with_limit) out += " of " + percent(f.number("limit_percent"));
+    if (with_limit && !is_ban(f)) out += " of " + percent(f.number("limit_percent"));
     return out + ", " + loud(f.text("verdict"));
 }
 
@@ -293,7 +296,9 @@ void add_summary(std::vector<std::string>& out, const UnitChange& u, const Chang
             if (flips || c.worse) {
                 out.push_back(who + ": " + w.about + " " +
                               (c.old ? used(*c.old) + " -> " : std::string()) + (c.fresh ? used(*c.fresh) : "none") +
-                              (c.any().text("kind") == "phototoxic_sum" ? " of what is allowed" : " of the limit"));
+                              (is_ban(c.any())                              ? ""
+                               : c.any().text("kind") == "phototoxic_sum" ? " of what is allowed"
+                                                                          : " of the limit"));
             }
             return;
         case What::waiver:

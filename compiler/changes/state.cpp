@@ -86,7 +86,9 @@ void Unit::read(emit::Values& out) const {
     std::vector<std::string_view> unwanted = {"near_ratio", "blend_cost"};
     if (!wanted.amounts) unwanted.push_back("lines");
     if (!wanted.amounts && !wanted.cost) unwanted.push_back("assumptions");
-    if (!wanted.judged) unwanted.push_back("safety");
+    if (!wanted.judged && !wanted.people) unwanted.push_back("safety");
+    if (!wanted.people) unwanted.push_back("cautions");
+    if (!wanted.label) unwanted.push_back("label");
     if (!wanted.cost) unwanted.push_back("cost");
     out.clear(std::move(unwanted));
     switch (kind) {
@@ -157,7 +159,7 @@ void State::add(std::shared_ptr<const Document> document, FunctionRef<Wanted(std
         Wanted wanted;
         if (wanted_of) wanted = wanted_of(declared);
         // Nothing but a product is judged.
-        if (kind != UnitKind::product) wanted.judged = false;
+        if (kind != UnitKind::product) wanted.judged = wanted.people = wanted.label = false;
         if (!wanted.any()) return;
         Unit& unit = out.emplace_back();
         unit.id = header.name;

@@ -18,12 +18,25 @@
 
 namespace scruple {
 
-/// Which figures of a product are looked at: what goes into it; how it is judged and labelled; what it costs. What is taken
-/// as given belongs to the first and to the last.
+/// Which figures of a product are looked at.
 struct Wanted {
-    bool amounts = true, judged = true, cost = true;
-    bool any() const { return amounts || judged || cost; }
-    bool all() const { return amounts && judged && cost; }
+    bool amounts = true;  // what goes into it, and what is taken as given
+    bool judged = true;   // the verdict, limits and ceilings, what was accepted and assessed
+    bool people = true;   // whom it is for, and the cautions; the verdict counts them too
+    bool label = true;
+    bool cost = true;     // and what is taken as given for that
+
+    bool any() const { return amounts || judged || people || label || cost; }
+    bool all() const { return amounts && judged && people && label && cost; }
+    static Wanted nothing() { return {false, false, false, false, false}; }
+    Wanted& operator|=(const Wanted& more) {
+        amounts |= more.amounts;
+        judged |= more.judged;
+        people |= more.people;
+        label |= more.label;
+        cost |= more.cost;
+        return *this;
+    }
 };
 
 /// Makes a product's figures when they are looked at, and forgets them: side by side those of a large collection take more

@@ -295,10 +295,12 @@ void emit::write_product(JsonWriter& json, const Document& document, ProductId i
     if (json.wants("safety")) {
         json.key("safety");
         write_safety(json, document, id);
+    }
+    if (json.wants("label")) {
         json.key("label");
         write_label(json, document, id);
-        write_conservation(json, model, formula);
     }
+    if (json.wants("lines")) write_conservation(json, model, formula);
     if (json.wants("cost")) {
         json.key("cost");
         write_cost(json, document, id);

@@ -25,12 +25,13 @@ std::string_view rules_name(const Model& model, const Limit* limit) {
 /// "RULES:SUBJECT:CATEGORY", or the kind of a rule that no rule set holds.
 std::string rule_id(const Model& model, const Check& check) {
     if (!check.from) return std::string(check_kind_word(check.kind));
-    std::string id(rules_name(model, check.from));
-    id += ":" + subject_name(model, check);
-    if (check.category < model.categories.size()) {
-        id += ":";
-        id += model.categories[check.category].header.name;
-    }
+    const std::string_view rules = rules_name(model, check.from), subject = subject_name(model, check);
+    const bool placed = check.category < model.categories.size();
+    const std::string_view category = placed ? model.categories[check.category].header.name : std::string_view();
+    std::string id;
+    id.reserve(rules.size() + subject.size() + category.size() + 2);
+    id.append(rules).append(1, ':').append(subject);
+    if (placed) id.append(1, ':').append(category);
     return id;
 }
 
@@ -187,7 +188,7 @@ void write_safety(JsonWriter& json, const Document& document, ProductId id) {
         json.close_object();
     }
     json.close_array();
-    write_people(json, document, id);
+    if (json.wants("cautions")) write_people(json, document, id);
     write_lots(json, document, id);
     json.close_object();
 }

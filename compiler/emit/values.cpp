@@ -30,6 +30,8 @@ std::string as_written(std::string_view value) {
 
 }  // namespace
 
+double Value::number() const { return is_number() ? round_to_ten_digits(node_->number) : 0; }
+
 bool Value::same(Value other) const {
     if (node_->extent != other.node_->extent) return false;
     for (std::uint32_t i = 0; i < node_->extent; ++i) {
@@ -65,7 +67,7 @@ void Values::text(std::string_view value) {
 
 void Values::number(double value) {
     if (!std::isfinite(value)) return null();
-    add(ValueKind::number).number = round_to_ten_digits(value);
+    add(ValueKind::number).number = value;
 }
 
 void Values::decimal(std::string_view digits) {

@@ -38,7 +38,8 @@ public:
     bool is_boolean() const { return node_->kind == ValueKind::boolean; }
     bool is_true() const { return is_boolean() && node_->number != 0; }
     std::string_view text() const { return is_text() ? node_->text : std::string_view(); }
-    double number() const { return is_number() ? node_->number : 0; }
+    /// As the text says it: to ten digits.
+    double number() const;
     std::string_view key() const { return node_->key; }
 
     /// Members of an object, elements of an array, in their order, without those that were struck; none of what is neither.
@@ -73,7 +74,7 @@ public:
         return {};
     }
 
-    /// To the last digit and in the same order; keys of the two themselves aside.
+    /// In the same order and to the last digit, also where the text rounds; keys of the two themselves aside.
     bool same(Value other) const;
 
 private:

@@ -248,14 +248,14 @@ std::string subject_text(const Model& model, const Check& check) {
     return title_of(model, check.material);
 }
 
-std::string subject_name(const Model& model, const Check& check) {
+std::string_view subject_name(const Model& model, const Check& check) {
     if (check.substance < model.substances.size())
-        return std::string(model.substances[check.substance].header.name);
+        return model.substances[check.substance].header.name;
     if (check.kind != CheckKind::phototoxic && check.kind != CheckKind::undiluted &&
         check.material < model.materials.size()) {
-        return std::string(model.materials[check.material].header.name);
+        return model.materials[check.material].header.name;
     }
-    return std::string(check_kind_word(check.kind));
+    return check_kind_word(check.kind);
 }
 
 std::string limit_text(const Check& check) {

@@ -63,7 +63,7 @@ std::string_view limit_kind_word(LimitKind kind);
 /// Who or what a check is about: "Citral", "Bergamot, expressed", "Phototoxic oils together".
 std::string subject_text(const Model& model, const Check& check);
 /// The machine's name for it: the substance's or material's, or the kind of check.
-std::string subject_name(const Model& model, const Check& check);
+std::string_view subject_name(const Model& model, const Check& check);
 /// The limit as its source writes it: "0.6 %", "none allowed".
 std::string limit_text(const Check& check);
 

@@ -73,9 +73,9 @@ public:
         Judgement judgement;
         PeopleJudgement people;
         Cost cost;
-        if (wanted.judged) {
+        if (wanted.judged || wanted.people) {
             judgement = judge(c_.model, table_, p, blend, formula, options_.on);
-            people = judge_people(c_.model, *cautions_of_, p, blend, formula, true, said);
+            people = judge_people(c_.model, *cautions_of_, p, blend, formula, wanted.people, said);
         }
         if (wanted.cost) cost = cost_of(c_.model, *c_.prices, p, formula, options_.make.value_or(p.units));
         keep_figures(id, std::move(formula), std::move(judgement), std::move(people), std::move(cost));

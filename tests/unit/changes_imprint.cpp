@@ -67,16 +67,17 @@ TEST_CASE("a change reaches what names it, through others, and no more") {
     CHECK(oil.of("dry").all());
     CHECK_FALSE(oil.of("low").all());
     // The workshop and what could not be read hold for all; rules for how all is judged, prices for what all costs.
-    const auto reach = [](Wanted w) { return std::string(w.amounts ? "amounts " : "") + (w.judged ? "judged " : "") + (w.cost ? "cost" : ""); };
+    const auto reach = [](Wanted w) { return std::string(w.amounts ? "amounts " : "") + (w.judged ? "judged " : "") + (w.people ? "people " : "") +
+                                                 (w.label ? "label " : "") + (w.cost ? "cost" : ""); };
     for (const auto& [global, what] : {std::pair<std::string, std::string>("limit oil_d under house { 1 % in skin }\n", "judged "),
-                                       {"rules house \"House\" { dated 2026-01-01 }\n", "judged "},
+                                       {"rules house \"House\" { dated 2026-01-01 }\n", "judged people label "},
                                        {"prices \"x\" on 2026-01-01 { 1 g oil_a for 2 EUR }\n", "cost"},
                                        {"rate 1 EUR = 2 USD\n", "cost"},
-                                       {"workshop \"w\" { market eu }\n", "amounts judged cost"},
-                                       {"cite book \"Book\"\n", "amounts judged cost"},
-                                       {"use \"../x\" as x\n", "amounts judged cost"},
-                                       {"let cup = 3 ml\n", "amounts judged cost"},
-                                       {"§§§ 3\n", "amounts judged cost"}}) {
+                                       {"workshop \"w\" { market eu }\n", "amounts judged people label cost"},
+                                       {"cite book \"Book\"\n", "amounts judged people label cost"},
+                                       {"use \"../x\" as x\n", "amounts judged people label cost"},
+                                       {"let cup = 3 ml\n", "amounts judged people label cost"},
+                                       {"§§§ 3\n", "amounts judged people label cost"}}) {
         INFO(global);
         CHECK(reach(reach_between(kBlend + rest, global + kBlend + rest).of("other")) == what);
         CHECK(reach(reach_between(global + kBlend + rest, kBlend + rest).of("other")) == what);
