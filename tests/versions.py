@@ -7,7 +7,8 @@ itself, in exact fractions (Python's `fractions`), and shares nothing with the c
   - the changes that are listed, applied to the old version's oils, lines and limits, give the new version's;
   - other layout, comments, files, order of declarations, of rows and of fields, and another scale of a ratio say nothing;
   - an order that is meaning (steps, phases) shows;
-  - what the comparison leaves out before it works anything out is nothing that differs.
+  - what the comparison leaves out before it works anything out is nothing that differs;
+  - of very many products a terminal lists the gravest and counts the rest.
 """
 import json
 import os
@@ -225,12 +226,13 @@ def check_applied(tally, old, new, found, what):
                         "\n".join(f"{k}: {made.get(k)} {wanted.get(k)}" for k in {**made, **wanted} if made.get(k) != wanted.get(k)))
 
 
-def edited(folder, chance):
-    """Changes one row somewhere in a collection: a number, a name, or whether it is there. Gives what was done."""
+def edited(folder, chance, only=""):
+    """Changes one row somewhere in a collection, or in the file `only`: a number, a name, or whether it is there. Gives what
+    was done."""
     texts = {}
     for where, _, names in os.walk(folder):
         for name in names:
-            if name.endswith(".scruple"):
+            if name.endswith(".scruple") and name.endswith(only):
                 with open(os.path.join(where, name), encoding="utf-8") as file:
                     texts[os.path.join(where, name)] = file.read().split("\n")
     path, at = chance.choice([(path, i) for path in sorted(texts) for i, line in enumerate(texts[path])
@@ -255,6 +257,126 @@ def edited(folder, chance):
     return f"{os.path.relpath(path, folder)}:{at + 1} `{was.strip()}` -> `{lines[at].strip() if at < len(lines) else ''}`"
 
 
+# Everything that holds for all and yet not for all figures of it. The figures are invented.
+HOUSE = """rules house "House rules" {
+    markets    eu, uk, us
+    dated      2026-01-10
+}
+rules house_list "House list of allergens" {
+    markets    eu
+    dated      2026-01-10
+}
+limit lavender under house {
+    0.6 %          in skin
+    0.2 %          in rinse_off
+}
+limit linalool under house {
+    effect     sensitisation
+    0.3 %          in body_leave_on, face_leave_on, rinse_off
+}
+limit bergamot_expressed under house {
+    effect     phototoxic
+    0.3 %          in sunlit_skin
+}
+harm house_harm "what the house adds up" {
+    substances linalool, limonene, geraniol
+}
+caution house_adults "The house asks adults to look." {
+    applies    leave_on, rinse_off
+    audience   adults
+    oils       lavender, bergamot_expressed
+    advice     avoid
+    rank       2
+}
+guide house_guide "the house's adults" {
+    audience   adults
+    1.5 %
+    1 %            "in summer"
+}
+allergen linalool under house_list {
+    label      "Linalool"
+    leave_on   0.002 %
+    rinse_off  0.02 %
+}
+prices "House prices" on 2026-04-01 {
+    10 ml      lavender            for 8.20 EUR
+    30 ml      bergamot_expressed  for 8.60 USD
+    500 ml     jojoba              for 16.90 EUR
+    500 g      sunflower_high_oleic for 6 EUR
+}
+rate 1 USD = 0.92 EUR on 2026-04-01
+blend house "House" {
+    3 drops    lavender
+    2 drops    bergamot_expressed
+    1 drop     lemongrass
+}
+product house_oil "House oil" {
+    blend      house at 1.4 %
+    format     body_oil of 100 ml
+    in         60 % sunflower_high_oleic, 40 % jojoba
+    audience   adults
+    make       6
+    accept     over_limit lavender under house to 2 % because "the house's own figure" until 2029-06
+}
+product house_wash "House wash" {
+    blend      house at 1 %
+    format     shower_gel of 200 ml
+    in         jojoba
+}
+"""
+
+
+def same_as_whole(tally, at, name, done):
+    """`was.json` is the document of `was`; `is` was edited."""
+    with open(at("is.json"), "wb") as file:
+        file.write(program.run("build", at("is"), "--to", "json").out)
+    whole = diff(at("was.json"), at("is.json"))
+    part = diff(at("was"), at("is"))
+    parts = ("differs", "collection", "rows", "benches", "blends", "products")
+    tally.check([whole.get(k) for k in parts] == [part.get(k) for k in parts], f"{name}, {done}: all that differs is found",
+                "\n".join(f"{k}: {json.dumps(whole.get(k))[:1500]}\n{json.dumps(part.get(k))[:1500]}" for k in (*parts, "failed")
+                          if whole.get(k) != part.get(k)))
+    return bool(part.get("differs"))
+
+
+def check_house(tally, at):
+    """What a rule, a caution or a price cannot touch is not read: every row of such declarations, changed in every way."""
+    write(at("was"), {})
+    shutil.copytree(os.path.join(program.ROOT, "examples", "priced"), at("was"), dirs_exist_ok=True)
+    with open(os.path.join(at("was"), "house.scruple"), "w", encoding="utf-8") as file:
+        file.write(HOUSE)
+    found = program.run("check", at("was"))
+    said = [d["message"] for d in json.loads(program.run("check", at("was"), "--diagnostics", "json").out)["diagnostics"]
+            if d["severity"] == "error" and d["code"] not in ("over_limit", "phototoxic_sum", "waiver_unused", "prohibited")]
+    tally.check(found.code in (0, 1) and not said, "the house's rules are understood", "; ".join(said))
+    with open(at("was.json"), "wb") as file:
+        file.write(program.run("build", at("was"), "--to", "json").out)
+    differ = 0
+    for seed in range(90):
+        shutil.rmtree(at("is"), ignore_errors=True)
+        shutil.copytree(at("was"), at("is"))
+        done = edited(at("is"), random.Random(f"house {seed}"), "house.scruple")
+        differ += same_as_whole(tally, at, "house", done)
+    tally.check(differ > 30, f"{differ} of 90 edits differ in something")
+
+
+def check_long(tally, at):
+    """Of very many products a terminal lists the gravest, and counts the rest; a machine gets all."""
+    blends = "".join(f"blend b{i:03d} {{\n    3 parts    lavender\n    1 part     cedarwood_texas\n}}\n"
+                     f"product p{i:03d} {{\n    blend      b{i:03d} at 1 %\n    format     body_oil of 100 ml\n}}\n" for i in range(130))
+    write(at("was"), {"a.scruple": blends})
+    write(at("is"), {"a.scruple": blends.replace("3 parts", "2 parts")})
+    text = program.run("diff", at("was"), at("is")).out.decode()
+    tally.check("130 blends and 130 products differ" in text, "all are counted", text[:800])
+    tally.check(text.count("  blend b") == 100 and "and 30 more blends and products" in text and "And more than is listed here." in text,
+                "a hundred are listed, and the rest is counted", text[-1500:])
+    tally.check(len(diff(at("was"), at("is"))["blends"]) == 130, "a machine gets all")
+    page = program.run("diff", at("was"), at("is"), "--to", "html").out.decode()
+    tally.check("b129" in page and "more blends" not in page, "a page lists all")
+    comment = program.run("diff", at("was"), at("is"), "--to", "markdown").out.decode()
+    tally.check(len(comment) < 65536 and "100 more blends and products" in comment, "a comment lists a few of each, and counts the rest", comment[-1500:])
+
+
 def check_reach(tally, at):
     """What is left out before it is worked out differs in nothing: documents of the whole of both sides, made by `build`,
     give the same changes as the recipes."""
@@ -271,14 +393,7 @@ def check_reach(tally, at):
             shutil.rmtree(at("is"), ignore_errors=True)
             shutil.copytree(at("was"), at("is"))
             done = edited(at("is"), random.Random(f"{name} {seed}"))
-            with open(at("is.json"), "wb") as file:
-                file.write(program.run("build", at("is"), "--to", "json").out)
-            whole = diff(at("was.json"), at("is.json"))
-            part = diff(at("was"), at("is"))
-            parts = ("differs", "collection", "rows", "benches", "blends", "products")
-            tally.check([whole.get(k) for k in parts] == [part.get(k) for k in parts], f"examples/{name}, {done}: all that differs is found",
-                        "\n".join(f"{k}: {json.dumps(whole.get(k))[:1500]}\n{json.dumps(part.get(k))[:1500]}" for k in (*parts, "failed")
-                                  if whole.get(k) != part.get(k)))
+            same_as_whole(tally, at, f"examples/{name}", done)
 
 
 BENCH = """bench trial "Trial" {
@@ -415,6 +530,8 @@ def main():
             tally.check(len(again) == 1 and again[0]["old_id"] == "b2" and again[0]["id"] == "anew" and not moved["products"],
                         f"{what}: a renamed blend is found by its content", json.dumps(moved)[:600])
         check_reach(tally, at)
+        check_house(tally, at)
+        check_long(tally, at)
         check_benches(tally, at)
         check_rows_of_rules(tally, at)
         check_hostile(tally, at)
