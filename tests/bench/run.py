@@ -141,6 +141,38 @@ def edit_one(folder):
         file.write(text[:start] + "\n    7 " + text[at:])
 
 
+def edit_every(folder, nth):
+    """The first amount of every nth blend otherwise."""
+    path = os.path.join(folder, sorted(os.listdir(folder))[-1])
+    with open(path) as file:
+        blends = file.read().split("\nblend ")
+    for i in range(1, len(blends), nth):
+        blends[i] = re.sub(r"(?m)^(    )[\d.]+( parts)", r"\g<1>41\2", blends[i], count=1)
+    with open(path, "w") as file:
+        file.write("\nblend ".join(blends))
+
+
+def hold_for_all(folder, dropper=20, limit=1, price=9):
+    """Facts of which one edit may touch every product: a dropper, a limit of the house, a price."""
+    with open(os.path.join(folder, "collection.scruple"), "w") as file:
+        file.write(f"""workshop "Generated Stillroom" {{
+    market     eu
+    currency   EUR
+    dropper    {dropper} drops/ml
+}}
+rules house "House rules" {{
+    dated      2026-01-01
+}}
+limit linalool under house {{
+    {limit} %        in skin
+}}
+prices "House prices" on 2026-04-01 {{
+    1 kg       jojoba for {price} EUR
+    100 ml     grapefruit for 7 EUR
+}}
+""")
+
+
 def repository(folder, commits, oils):
     """A repository whose every commit changes one amount of one blend; the eighth blend's in every fifth commit."""
     chance = random.Random(3)
@@ -270,6 +302,23 @@ def measure(report, folder, tool, bench, size, few, quick):
     report["diff"] = {"what": f"two versions of {size} blends and products, one row apart, beside a check of one of them",
                       **ratio(samples["diff"], samples["check"], 3.0, 2.5),
                       **{name: described(s) for name, s in samples.items()}}
+    def beside_check(name, what, old, new):
+        samples = side_by_side({"check": [tool, "check", new], "diff": [tool, "diff", old, new]}, few)
+        report[name] = {"what": f"the same collection, {what}, beside a check of it", **ratio(samples["diff"], samples["check"], 3.0),
+                        **{which: described(s) for which, s in samples.items()}}
+
+    for name, what, nth in (("diff_hundredth", "1 % of the blends changed", 100), ("diff_tenth", "10 % of the blends changed", 10),
+                            ("diff_all", "every blend changed", 1)):
+        shutil.copytree(before, at(name))
+        edit_every(at(name), nth)
+        beside_check(name, what, before, at(name))
+    shutil.copytree(before, at("held"))
+    hold_for_all(at("held"))
+    for name, what, change in (("diff_price", "a price changed", {"price": 10}), ("diff_limit", "a limit changed", {"limit": 2}),
+                               ("diff_dropper", "the workshop's dropper changed", {"dropper": 25})):
+        shutil.copytree(before, at(name))
+        hold_for_all(at(name), **change)
+        beside_check(name, what, at("held"), at(name))
     commits = 200 if quick else 1000
     past = at("past")
     apart(repository, past, commits, oils)
