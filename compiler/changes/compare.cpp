@@ -117,9 +117,15 @@ private:
 };
 
 void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit>& after, UnitKind kind) {
+    const auto pair = [&](const Unit& was, const Unit& is) {
+        if (was.document || is.document || was.id != is.id || was.text != is.text) pairs_.push_back({&was, &is});
+    };
+    // Most stands where it stood.
+    std::size_t head = 0;
+    for (; head < std::min(before.size(), after.size()) && before[head].id == after[head].id; ++head) pair(before[head], after[head]);
     // Two of one name are a mistake in the recipes; they are paired in order.
     std::unordered_map<std::string_view, std::vector<const Unit*>> by_name;
-    for (auto u = before.rbegin(); u != before.rend(); ++u) by_name[u->id].push_back(&*u);
+    for (std::size_t i = before.size(); i > head; --i) by_name[before[i - 1].id].push_back(&before[i - 1]);
     const auto take = [&](std::string_view name) -> const Unit* {
         const auto at = by_name.find(name);
         if (at == by_name.end() || at->second.empty()) return nullptr;
@@ -128,7 +134,8 @@ void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit
         return unit;
     };
     std::vector<const Unit*> came;
-    for (const Unit& u : after) {
+    for (std::size_t i = head; i < after.size(); ++i) {
+        const Unit& u = after[i];
         const Unit* was = take(u.id);
         for (auto known = options_.renamed.begin(); !was && known != options_.renamed.end(); ++known) {
             if (known->second != u.id) continue;
@@ -137,8 +144,8 @@ void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit
         }
         if (!was) {
             came.push_back(&u);
-        } else if (was->document || u.document || was->id != u.id || was->text != u.text) {
-            pairs_.push_back({was, &u});
+        } else {
+            pair(*was, u);
         }
     }
     std::vector<const Unit*> gone;

@@ -4,6 +4,7 @@
 #include <unordered_map>
 #include <unordered_set>
 
+#include "base/parallel.h"
 #include "base/sha256.h"
 #include "library/embedded.h"
 #include "schema/schema.h"
@@ -240,14 +241,15 @@ std::pair<std::vector<Imprint>, std::vector<Imprint>> imprints(const std::vector
         }
     }
     std::pair<std::vector<Imprint>, std::vector<Imprint>> out;
-    for (const auto& [files, side] : {std::pair(&before, &out.first), std::pair(&after, &out.second)}) {
-        for (const FileTree& f : *files) {
-            const std::size_t from = side->size();
-            add_imprints(*side, *f.tree, false, [&](std::string_view text) { return times[text] != 0; });
+    in_parallel(2, [&](std::size_t i) {
+        auto& side = i == 0 ? out.first : out.second;
+        for (const FileTree& f : i == 0 ? before : after) {
+            const std::size_t from = side.size();
+            add_imprints(side, *f.tree, false, [&](std::string_view text) { return times.find(text)->second != 0; });
             // What an import says may hold for anything, whatever its kind.
-            for (std::size_t i = from; f.imported && i < side->size(); ++i) (*side)[i].name = {};
+            for (std::size_t k = from; f.imported && k < side.size(); ++k) side[k].name = {};
         }
-    }
+    });
     return out;
 }
 
@@ -266,18 +268,22 @@ Reach reach_of(const std::vector<Imprint>& before, const std::vector<Imprint>& a
         if (out.names.emplace(changed.name).second) next.push_back(changed.name);
     });
     if (out.for_all.all() || next.empty()) return out;
-    std::unordered_set<std::string_view> declared;
-    for (const auto* side : {&before, &after}) {
-        for (const Imprint& i : *side) declared.insert(i.name);
-    }
-    std::unordered_map<std::string_view, std::vector<const Imprint*>> mentions;
-    for (const auto* side : {&before, &after}) {
-        for (const Imprint& i : *side) {
-            for (const std::string_view word : i.words) {
-                if (word != i.name && declared.contains(word)) mentions[word].push_back(&i);
-            }
+    // What has no digest stands on the other side as well.
+    const auto each = [&](const auto& call) {
+        for (const Imprint& i : before) call(i);
+        for (const Imprint& i : after) {
+            if (!i.digest.empty()) call(i);
         }
-    }
+    };
+    std::unordered_set<std::string_view> declared;
+    declared.reserve(before.size());
+    each([&](const Imprint& i) { declared.insert(i.name); });
+    std::unordered_map<std::string_view, std::vector<const Imprint*>> mentions;
+    each([&](const Imprint& i) {
+        for (const std::string_view word : i.words) {
+            if (word != i.name && declared.contains(word)) mentions[word].push_back(&i);
+        }
+    });
     while (!next.empty()) {
         const std::string_view name = next.back();
         next.pop_back();
