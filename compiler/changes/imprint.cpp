@@ -4,6 +4,7 @@
 #include <unordered_map>
 #include <unordered_set>
 
+#include "base/function_ref.h"
 #include "base/parallel.h"
 #include "base/sha256.h"
 #include "library/embedded.h"
