@@ -103,7 +103,8 @@ TEST_CASE("what is the same letter by letter has no digest, and is still followe
     CHECK(found.of("p").all());
     CHECK_FALSE(found.of("a").any());
     // Once here and twice there is not the same.
-    const auto twice = imprint_tree(before + "blend a { 1 part x }\n");
+    const std::string more = before + "blend a { 1 part x }\n";  // a tree looks into its text
+    const auto twice = imprint_tree(more);
     const auto [once_side, twice_side] = imprints({{&old_tree, false}}, {{&twice, false}});
     CHECK(reach_of(once_side, twice_side).of("a").all());
     // What an import says may hold for anything.
