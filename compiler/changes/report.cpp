@@ -72,7 +72,7 @@ ReportSection rule_rows(const Changes& changes) {
 /// Adds what a unit has for the section; small changes are counted without `all`. With `full` there is no room for it, and it
 /// is counted as one. True where it got rows.
 bool add_unit(ReportSection& section, const UnitChange& u, Rank rank, bool all, bool full) {
-    bool headed = false, missed = false;
+    bool headed = false, missed = false, worse = false;
     const auto head = [&] {
         if (!headed) section.table.heading(unit_heading(u));
         headed = true;
@@ -86,7 +86,7 @@ bool add_unit(ReportSection& section, const UnitChange& u, Rank rank, bool all, 
     }
     for (const Change& c : u.changes) {
         if (c.rank() != rank) continue;
-        section.worse |= c.worse;
+        worse |= c.worse;
         const bool small = is_minor(c) || (u.state != UnitState::changed && !of_a_whole(c));
         if (!all && (small || (!full && reads_the_same(u, c)))) {
             ++section.left_out;
@@ -97,7 +97,9 @@ bool add_unit(ReportSection& section, const UnitChange& u, Rank rank, bool all, 
             add_row(section, u, c);
         }
     }
+    section.worse |= worse;
     section.more += missed;
+    section.more_worse += missed && worse;
     return headed;
 }
 
@@ -126,7 +128,9 @@ std::vector<ReportSection> short_report(const Changes& changes, std::size_t most
 std::string left_out_words(const ReportSection& section) {
     std::vector<std::string> out;
     if (section.more > 0) {
-        out.push_back(emit::count_text(static_cast<std::int64_t>(section.more), "more blend or product", "more blends and products"));
+        std::string more = emit::count_text(static_cast<std::int64_t>(section.more), "more blend or product", "more blends and products");
+        if (section.more_worse > 0) more += " (" + std::to_string(section.more_worse) + " of them worse)";
+        out.push_back(std::move(more));
     }
     if (section.left_out > 0) out.push_back(emit::count_text(static_cast<std::int64_t>(section.left_out), "small change", "small changes"));
     return emit::list_text(out);

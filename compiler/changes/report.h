@@ -17,6 +17,7 @@ struct ReportSection {
     emit::Table table;      // a heading row for each blend or product
     std::size_t left_out = 0;  // small changes that only the whole report lists
     std::size_t more = 0;      // blends and products with something for this section that did not fit
+    std::size_t more_worse = 0;  // those of them in which it got worse
 };
 
 /// Of very many blends and products a section lists the gravest, and counts the rest.
@@ -26,7 +27,7 @@ inline constexpr std::size_t kMostListed = 100;
 std::vector<ReportSection> whole_report(const Changes& changes);
 /// Without small changes, and of `most` blends and products in a section; the rest is counted.
 std::vector<ReportSection> short_report(const Changes& changes, std::size_t most = kMostListed);
-/// "3 small changes", "900 more blends and products"; empty where nothing was left out.
+/// "3 small changes", "900 more blends and products (12 of them worse)"; empty where nothing was left out.
 std::string left_out_words(const ReportSection& section);
 
 /// "OLD against NEW", by the names of the sides.

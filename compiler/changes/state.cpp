@@ -48,11 +48,10 @@ struct Head {
     }
 };
 
-std::string id_of(std::string_view unit) {
+std::string id_of(std::string_view unit, emit::Values& values) {
     std::string id;
     each_member(unit, [&](std::string_view key, std::string_view value) {
         if (key != "id" || !id.empty()) return;
-        emit::Values values;
         read_values(value, values);
         id = values.root().text();
     });
@@ -60,9 +59,10 @@ std::string id_of(std::string_view unit) {
 }
 
 void add_units(std::vector<Unit>& out, std::string_view list, UnitKind kind) {
+    emit::Values values;
     each_element(list, [&](std::string_view text) {
         Unit& unit = out.emplace_back();
-        unit.id = id_of(text);
+        unit.id = id_of(text, values);
         unit.text = text;
         unit.kind = kind;
     });

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cstddef>
 #include <cstdint>
+#include <memory>
 #include <memory_resource>
 #include <string_view>
 #include <vector>
@@ -85,7 +86,7 @@ private:
 
 class Values final : public JsonWriter {
 public:
-    Values() : first_(kFirstRoom), room_(first_.data(), first_.size()) {}
+    Values() : first_(std::make_unique_for_overwrite<std::byte[]>(kFirstRoom)), room_(first_.get(), kFirstRoom) {}
     Values(const Values&) = delete;
     Values& operator=(const Values&) = delete;
 
@@ -129,7 +130,7 @@ private:
     std::vector<ValueNode> nodes_;
     std::vector<std::size_t> open_;
     std::string_view key_;
-    std::vector<std::byte> first_;
+    std::unique_ptr<std::byte[]> first_;
     std::pmr::monotonic_buffer_resource room_;
 };
 
