@@ -186,6 +186,7 @@ std::string said_by(const SyntaxTree& tree, const Standing& d) {
     return said;
 }
 
+/// In their order, as often as they are there.
 std::vector<std::string_view> words_of(const SyntaxTree& tree, const Standing& d) {
     std::vector<std::string_view> words;
     for (std::uint32_t i = d.first; i < tree.rows[d.head].next; ++i) {
@@ -197,31 +198,68 @@ std::vector<std::string_view> words_of(const SyntaxTree& tree, const Standing& d
             }
         }
     }
-    std::sort(words.begin(), words.end());
-    words.erase(std::unique(words.begin(), words.end()), words.end());
     return words;
 }
 
-void sign(Imprint& made, const SyntaxTree& tree, const Standing& d, bool nameless) {
-    std::string said = said_by(tree, d);
-    made.digest = sha256_hex(said);
-    if (!nameless || made.name.empty()) return;
-    // The name is the next word after the kind.
+/// Its name taken out of what it says: the next word after the kind.
+std::string without_name(std::string said, const Imprint& made) {
     const std::string kind = kWordMark + std::string(made.kind);
     const std::string name = kWordMark + std::string(made.name);
     if (const auto at = said.find(name, said.find(kind) + kind.size()); at != std::string::npos) said.replace(at, name.size(), "\x08");
-    made.nameless = sha256_hex(said);
+    return said;
 }
 
-void add_imprints(std::vector<Imprint>& out, const SyntaxTree& tree, bool nameless, FunctionRef<bool(std::string_view text)> signed_too) {
-    for (const Standing& d : declarations_in(tree)) {
-        const Row& head = tree.rows[d.head];
-        Imprint& made = out.emplace_back();
-        made.kind = kind_of(tree, head);
-        made.name = made.kind.empty() ? std::string_view{} : name_of(tree, head);
-        made.text = letters_of(tree, d);
-        made.words = words_of(tree, d);
-        if (signed_too(made.text)) sign(made, tree, d, nameless);
+/// All but its digest and its words.
+Imprint imprint_of(const SyntaxTree& tree, const Standing& d) {
+    const Row& head = tree.rows[d.head];
+    Imprint made;
+    made.kind = kind_of(tree, head);
+    made.name = made.kind.empty() ? std::string_view{} : name_of(tree, head);
+    made.text = letters_of(tree, d);
+    return made;
+}
+
+/// A declaration of one of two versions.
+struct Placed {
+    const SyntaxTree* tree = nullptr;
+    Standing at;
+    bool imported = false;
+    bool same = false;  // it stands on the other side as well, letter by letter
+    std::string_view letters() const { return letters_of(*tree, at); }
+};
+
+std::vector<Placed> placed_in(const std::vector<FileTree>& files) {
+    std::vector<Placed> out;
+    for (const FileTree& f : files) {
+        for (const Standing& d : declarations_in(*f.tree)) out.push_back({f.tree, d, f.imported, false});
+    }
+    return out;
+}
+
+/// What stands on both sides as often, letter by letter, says the same.
+void mark_same(std::vector<Placed>& before, std::vector<Placed>& after) {
+    // Most stands where it stood: counted from the beginning, or from the end.
+    const std::size_t shorter = std::min(before.size(), after.size());
+    std::vector<bool> met(before.size(), false);
+    std::vector<Placed*> left;
+    const auto meet = [&](std::size_t a, std::size_t b) {
+        if (met[a] || after[b].same || before[a].letters() != after[b].letters()) return;
+        met[a] = before[a].same = after[b].same = true;
+    };
+    for (std::size_t i = 0; i < shorter; ++i) meet(i, i);
+    for (std::size_t i = 1; i <= shorter && before.size() != after.size(); ++i) meet(before.size() - i, after.size() - i);
+    // Pairs taken away leave the others as often as they are.
+    std::unordered_map<std::string_view, int> times;
+    for (const Placed& p : before) {
+        if (!p.same) ++times[p.letters()];
+    }
+    for (const Placed& p : after) {
+        if (!p.same) --times[p.letters()];
+    }
+    for (auto* side : {&before, &after}) {
+        for (Placed& p : *side) {
+            if (!p.same) p.same = times.find(p.letters())->second == 0;
+        }
     }
 }
 
@@ -229,26 +267,40 @@ void add_imprints(std::vector<Imprint>& out, const SyntaxTree& tree, bool namele
 
 std::vector<Imprint> imprints(const SyntaxTree& tree, bool nameless) {
     std::vector<Imprint> out;
-    add_imprints(out, tree, nameless, [](std::string_view) { return true; });
+    for (const Standing& d : declarations_in(tree)) {
+        Imprint& made = out.emplace_back(imprint_of(tree, d));
+        made.words = words_of(tree, d);
+        std::sort(made.words.begin(), made.words.end());
+        made.words.erase(std::unique(made.words.begin(), made.words.end()), made.words.end());
+        std::string said = said_by(tree, d);
+        made.digest = sha256_hex(said);
+        if (nameless && !made.name.empty()) made.nameless = sha256_hex(without_name(std::move(said), made));
+    }
     return out;
 }
 
 std::pair<std::vector<Imprint>, std::vector<Imprint>> imprints(const std::vector<FileTree>& before, const std::vector<FileTree>& after) {
-    // What stands on both sides as often, letter by letter, says the same, and needs no digest to be seen.
-    std::unordered_map<std::string_view, int> times;
-    for (const auto& [files, step] : {std::pair(&before, 1), std::pair(&after, -1)}) {
-        for (const FileTree& f : *files) {
-            for (const Standing& d : declarations_in(*f.tree)) times[letters_of(*f.tree, d)] += step;
-        }
-    }
+    std::vector<Placed> placed[2];
+    in_parallel(2, [&](std::size_t i) { placed[i] = placed_in(i == 0 ? before : after); });
+    mark_same(placed[0], placed[1]);
     std::pair<std::vector<Imprint>, std::vector<Imprint>> out;
-    in_parallel(2, [&](std::size_t i) {
-        auto& side = i == 0 ? out.first : out.second;
-        for (const FileTree& f : i == 0 ? before : after) {
-            const std::size_t from = side.size();
-            add_imprints(side, *f.tree, false, [&](std::string_view text) { return times.find(text)->second != 0; });
-            // What an import says may hold for anything, whatever its kind.
-            for (std::size_t k = from; f.imported && k < side.size(); ++k) side[k].name = {};
+    out.first.resize(placed[0].size());
+    out.second.resize(placed[1].size());
+    const auto make = [&](std::size_t side, std::size_t i) {
+        const Placed& p = placed[side][i];
+        Imprint& made = (side == 0 ? out.first : out.second)[i];
+        made = imprint_of(*p.tree, p.at);
+        // What an import says may hold for anything, whatever its kind.
+        if (p.imported) made.name = {};
+        // Of what is the same the words of one side are enough.
+        if (!p.same || side == 0) made.words = words_of(*p.tree, p.at);
+        if (!p.same) made.digest = said_by(*p.tree, p.at);
+    };
+    constexpr std::size_t kPieces = 8;
+    in_parallel(kPieces, [&](std::size_t piece) {
+        for (const std::size_t side : {0u, 1u}) {
+            const std::size_t count = placed[side].size();
+            for (std::size_t i = count * piece / kPieces; i < count * (piece + 1) / kPieces; ++i) make(side, i);
         }
     });
     return out;
@@ -270,21 +322,21 @@ Reach reach_of(const std::vector<Imprint>& before, const std::vector<Imprint>& a
     });
     if (out.for_all.all() || next.empty()) return out;
     // What has no digest stands on the other side as well.
-    const auto each = [&](const auto& call) {
-        for (const Imprint& i : before) call(i);
-        for (const Imprint& i : after) {
-            if (!i.digest.empty()) call(i);
+    std::vector<const Imprint*> all;
+    all.reserve(before.size());
+    for (const Imprint& i : before) all.push_back(&i);
+    for (const Imprint& i : after) {
+        if (!i.digest.empty()) all.push_back(&i);
+    }
+    std::unordered_map<std::string_view, std::vector<const Imprint*>> mentions;  // of each name that is declared
+    mentions.reserve(all.size());
+    for (const Imprint* i : all) mentions.try_emplace(i->name);
+    for (const Imprint* i : all) {
+        for (const std::string_view word : i->words) {
+            if (word == i->name) continue;
+            if (const auto at = mentions.find(word); at != mentions.end()) at->second.push_back(i);
         }
-    };
-    std::unordered_set<std::string_view> declared;
-    declared.reserve(before.size());
-    each([&](const Imprint& i) { declared.insert(i.name); });
-    std::unordered_map<std::string_view, std::vector<const Imprint*>> mentions;
-    each([&](const Imprint& i) {
-        for (const std::string_view word : i.words) {
-            if (word != i.name && declared.contains(word)) mentions[word].push_back(&i);
-        }
-    });
+    }
     while (!next.empty()) {
         const std::string_view name = next.back();
         next.pop_back();

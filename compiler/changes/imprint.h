@@ -2,13 +2,15 @@
 // and mentions only what says the same, comes out the same. Layout and `#` comments say nothing.
 #pragma once
 
-#include <set>
+#include <functional>
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <unordered_set>
 #include <utility>
 #include <vector>
 
+#include "base/text_hash.h"
 #include "emit/document.h"
 #include "syntax/tree.h"
 
@@ -18,9 +20,9 @@ struct Imprint {
     std::string_view kind;                // its first word; empty where the text could not be read
     std::string_view name;                // empty for kinds without one
     std::string_view text;                // all of it, with the comments above
-    std::string digest;                   // SHA-256 of its words, numbers and texts in their order
+    std::string digest;                   // of its words, numbers and texts in their order: SHA-256, or they themselves
     std::string nameless;                 // the same without its name, where that was asked for
-    std::vector<std::string_view> words;  // every word in it, parts of dotted names by themselves
+    std::vector<std::string_view> words;  // every word in it, parts of dotted names by themselves; perhaps more than once
 };
 
 /// Those of a file, in order. They look into the tree's text.
@@ -32,13 +34,13 @@ struct FileTree {
     bool imported = false;
 };
 /// Those of two versions, to be compared with each other and with nothing else: what is the same letter by letter has no
-/// digest on either side. Imports have no names, since what they say may hold for anything.
+/// digest on either side, and words on the first only. Imports have no names, since what they say may hold for anything.
 std::pair<std::vector<Imprint>, std::vector<Imprint>> imprints(const std::vector<FileTree>& before, const std::vector<FileTree>& after);
 
 /// What may come out differently in two versions.
 struct Reach {
     Wanted for_all = Wanted::nothing();        // of whatever is declared: what changed holds for all, as rules, prices and the workshop do
-    std::set<std::string, std::less<>> names;  // declarations that changed, and those that mention them, through others
+    std::unordered_set<std::string, TextHash, std::equal_to<>> names;  // declarations that changed, and those that mention them, through others
 
     /// Of the blends and products that a declaration makes.
     Wanted of(std::string_view name) const { return names.contains(name) ? Wanted{} : for_all; }

@@ -54,7 +54,8 @@ int run_diff(FileSystem& files, const DiffOptions& options) {
         say(fmt::format("scruple: {}\n", sides.fault));
         return sides.unreadable ? kIoFailed : kWrongUse;
     }
-    const Versions versions = compare_versions(sides, {options.on, options.only, options.common, {}});
+    // Lives until the process ends: taking it apart takes long.
+    const Versions& versions = *new Versions(compare_versions(sides, {options.on, options.only, options.common, {}}));
     if (versions.status != kClean) return versions.status;
     const changes::Changes& found = versions.changes;
 

@@ -135,7 +135,16 @@ Versions compare_versions(const Sides& sides, const VersionsOptions& options) {
                 say(fmt::format("scruple: note: {} is a repository of its own, and what {} has of it is not read\n", path, both[i]->name));
             }
         }
-        if (recipes(i)) read_side(*both[i], *both[1 - i], read[i]);
+    }
+    const auto read_one = [&](std::size_t i) {
+        if (recipes(static_cast<int>(i))) read_side(*both[i], *both[1 - i], read[i]);
+    };
+    // What looks into a repository asks one program, a question at a time.
+    if (!sides.repository) {
+        in_parallel(2, read_one);
+    } else {
+        read_one(0);
+        read_one(1);
     }
     changes::Reach reach;
     const bool compared = recipes(0) && recipes(1) && read[0].collections.size() == read[1].collections.size();
