@@ -52,7 +52,7 @@ std::vector<std::string> labels(const AdviceTask& task, const Trial& trial, cons
 std::vector<std::string> cautions(const AdviceTask& task, const Trial& trial) {
     Bag said;
     std::vector<std::string> out;
-    for (const auto& c : judge_people(*task.model, *task.cautions_of, task.product, trial.blend, trial.formula, true, said).cautions) {
+    for (const auto& c : judge_people(*task.model, *task.cautions_of, task.product, trial.blend, trial.formula, Care::all, said).cautions) {
         if (std::find(out.begin(), out.end(), c.caution->text) == out.end()) out.push_back(c.caution->text);
     }
     return out;

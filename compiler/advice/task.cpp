@@ -35,7 +35,7 @@ Trial try_blend(const AdviceTask& task, const Blend& blend) {
     options.for_sheet = false;
     out.formula = work_out(*task.model, task.product, out.blend, said, options);
     out.judgement = judge(*task.model, *task.limits, task.product, out.blend, out.formula, task.on);
-    out.people = judge_people(*task.model, *task.cautions_of, task.product, out.blend, out.formula, false, said);
+    out.people = judge_people(*task.model, *task.cautions_of, task.product, out.blend, out.formula, Care::findings, said);
     return out;
 }
 

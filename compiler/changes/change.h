@@ -2,6 +2,7 @@
 // changed, in order of what they can do. `compare` makes it; the renderers print it.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -67,6 +68,13 @@ struct RowChange {
     std::vector<std::string> products;
 };
 
+/// A blend or product that differs and of which no more is told than this.
+struct CountedUnit {
+    UnitKind kind = UnitKind::product;
+    bool worse = false;
+    std::array<bool, kRanks> listed{};  // by rank: more than small changes
+};
+
 struct SideName {
     std::string name;   // as it was asked for
     std::string kind;   // "recipes", "document", "revision", "index", "working_tree"
@@ -79,15 +87,21 @@ struct Changes {
     std::vector<Change> collection;   // library, compiler, rules, date
     std::vector<RowChange> rows;
     std::vector<UnitChange> units;    // what can hurt first
+    std::vector<CountedUnit> counted; // of a long comparison: the others that differ
     bool incomplete() const { return !old_errors.empty() || !new_errors.empty(); }
     /// Anything that differs in meaning.
     bool any() const;
+    bool any_worse() const;
 };
 
 struct CompareOptions {
     std::vector<std::string> only;   // blends, products or lines by name; empty: all
     /// What is known to be one under two names, old and new, whatever its content.
     std::vector<std::pair<std::string, std::string>> renamed;
+    /// Where more units differ, only the first so many of each rank are told in full; 0: all are.
+    std::size_t most = 0;
+    /// Tells what is only counted from figures where it can. The outcome is the same.
+    bool by_figures = true;
 };
 
 /// Compares two sides. Units are paired by name; what has no partner by its content (a blend's ratio, a product's blend,

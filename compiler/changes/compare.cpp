@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <atomic>
 #include <map>
+#include <memory>
 #include <set>
 #include <thread>
 #include <unordered_map>
@@ -8,8 +9,10 @@
 #include "base/parallel.h"
 #include "changes/change.h"
 #include "changes/judge.h"
+#include "changes/listed.h"
 #include "changes/ratio.h"
 #include "changes/strike.h"
+#include "changes/weigh.h"
 
 namespace scruple::changes {
 namespace {
@@ -63,6 +66,25 @@ std::vector<Fact> facts_for_words(const std::vector<Fact>& all) {
 struct Pair {
     const Unit* old = nullptr;
     const Unit* fresh = nullptr;
+    UnitKind kind() const { return (fresh ? fresh : old)->kind; }
+};
+
+/// A pair, and what is known of it so far.
+struct Entry {
+    Pair pair;
+    Weight weight = Weight::unknown();
+    bool looked_at = false;
+    bool wanted = false;              // to be looked at, though what it comes to is known
+    std::unique_ptr<UnitChange> found;  // nothing where it was looked at and nothing differs
+
+    bool open() const { return !looked_at && !weight.settled(); }
+    bool differs() const { return looked_at ? found != nullptr : weight.differs == Sure::yes; }
+    std::array<bool, kRanks> listed() const {
+        if (looked_at) return listed_ranks(*found);
+        std::array<bool, kRanks> out{};
+        for (std::size_t r = 0; r < kRanks; ++r) out[r] = weight.listed[r] == Sure::yes;
+        return out;
+    }
 };
 
 /// Room for the values of a pair, kept from one to the next.
@@ -80,45 +102,71 @@ public:
         out.old_errors = old_.errors;
         out.new_errors = new_.errors;
         out.collection = differences(old_.facts, new_.facts);
+        pairs_.reserve(new_.benches.size() + new_.blends.size() + new_.products.size());
         pair_up(old_.benches, new_.benches, UnitKind::bench);
         pair_up(old_.blends, new_.blends, UnitKind::blend);
-        // What a product says of its blend is known once the blends are compared.
-        compare_pairs(out);
-        for (const UnitChange& u : out.units) {
-            const bool parts = u.is_blend() && u.state == UnitState::changed && u.find(What::part);
-            if (parts) changed_blends_.insert(u.id);
-        }
         pair_up(old_.products, new_.products, UnitKind::product);
-        compare_pairs(out);
+        const std::size_t most = options_.most;
+        const bool by_figures = options_.by_figures && most > 0 && pairs_.size() > most && options_.only.empty();
+        if (by_figures) each(Kinds::all, [&](Entry& e, Reading&) { weigh_pair(e); });
+        // What a product says of its blend is known once the blends are compared.
+        look_at_open(Kinds::others);
+        note_changed_blends();
+        look_at_open(Kinds::products);
+        const auto differ = static_cast<std::size_t>(std::count_if(pairs_.begin(), pairs_.end(), [](const Entry& e) { return e.differs(); }));
+        std::vector<Entry*> order = gravest_first();
+        if (by_figures) {
+            for (Entry& e : pairs_) e.wanted = e.differs() && differ <= most;
+            if (differ > most) want_first(order, most);
+            want_rows();
+            want_origins();
+            each(Kinds::all, [&](Entry& e, Reading& reading) {
+                if (e.wanted && !e.looked_at) look_at(e, reading);
+            });
+        }
+        collect_rows(out);
+        for (Entry* e : order) {
+            if (e->looked_at) out.units.push_back(std::move(*e->found));
+            else out.counted.push_back({e->pair.kind(), e->weight.worse == Sure::yes, e->listed()});
+        }
         std::erase_if(out.units, [&](const UnitChange& u) { return !wanted(u); });
         follow(out);
-        collect_rows(out);
-        put_gravest_first(out);
+        if (most > 0) shorten(out, most);
         return out;
     }
 
 private:
+    void add_pair(Pair pair) { pairs_.emplace_back().pair = pair; }
     void pair_up(const std::vector<Unit>& before, const std::vector<Unit>& after, UnitKind kind);
     void pair_by_content(std::vector<const Unit*>& gone, std::vector<const Unit*>& came, UnitKind kind);
     std::string content(const Unit& unit, bool old_side, UnitKind kind, bool loosely);
-    void compare_pairs(Changes& out);
+    enum class Kinds : std::uint8_t { all, others, products };
+    template <class Work>
+    void each(Kinds kinds, const Work& work);
+    void weigh_pair(Entry& entry) const;
+    void look_at(Entry& entry, Reading& reading) const;
+    void look_at_open(Kinds kinds);
+    void note_changed_blends();
+    std::vector<Entry*> gravest_first();
+    static void want_first(const std::vector<Entry*>& order, std::size_t most);
+    void want_rows();
+    void want_origins();
     bool wanted(const UnitChange& u) const;
     std::optional<UnitChange> compared(const Pair& pair, Reading& reading) const;
     void follow(Changes& out) const;
-    static void collect_rows(Changes& out);
-    static void put_gravest_first(Changes& out);
+    void collect_rows(Changes& out) const;
 
     const State& old_;
     const State& new_;
     const CompareOptions& options_;
-    std::vector<Pair> pairs_;  // still to be compared
+    std::vector<Entry> pairs_;  // benches, blends, products
     std::map<std::string, std::string, std::less<>> renamed_;  // blends, old to new
     std::set<std::string, std::less<>> changed_blends_;        // by the new name
 };
 
 void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit>& after, UnitKind kind) {
     const auto pair = [&](const Unit& was, const Unit& is) {
-        if (was.document || is.document || was.id != is.id || was.text != is.text) pairs_.push_back({&was, &is});
+        if (was.document || is.document || was.id != is.id || was.text != is.text) add_pair({&was, &is});
     };
     // Most stands where it stood.
     std::size_t head = 0;
@@ -157,8 +205,8 @@ void Comparison::pair_up(const std::vector<Unit>& before, const std::vector<Unit
     std::stable_sort(gone.begin(), gone.end(), by_id);
     std::stable_sort(came.begin(), came.end(), by_id);
     pair_by_content(gone, came, kind);
-    for (const Unit* u : gone) pairs_.push_back({u, nullptr});
-    for (const Unit* u : came) pairs_.push_back({nullptr, u});
+    for (const Unit* u : gone) add_pair({u, nullptr});
+    for (const Unit* u : came) add_pair({nullptr, u});
 }
 
 /// What a unit is apart from its name; empty where that is not enough to know it again.
@@ -199,7 +247,7 @@ void Comparison::pair_by_content(std::vector<const Unit*>& gone, std::vector<con
         for (const Unit* h : came) groups[content(*h, false, kind, loosely)].second.push_back(h);
         std::set<const Unit*> taken;
         const auto take = [&](const Unit* a, const Unit* b) {
-            pairs_.push_back({a, b});
+            add_pair({a, b});
             taken.insert(a);
             taken.insert(b);
             if (kind == UnitKind::blend) renamed_[a->id] = b->id;
@@ -225,8 +273,8 @@ void Comparison::pair_by_content(std::vector<const Unit*>& gone, std::vector<con
     }
 }
 
-void Comparison::compare_pairs(Changes& out) {
-    std::vector<std::optional<UnitChange>> found(pairs_.size());
+template <class Work>
+void Comparison::each(Kinds kinds, const Work& work) {
     // Shares are small, since what differs may stand together.
     constexpr std::size_t kShare = 64;
     const std::size_t shares = (pairs_.size() + kShare - 1) / kShare;
@@ -235,13 +283,117 @@ void Comparison::compare_pairs(Changes& out) {
     in_parallel(std::min(threads, shares), [&](std::size_t) {
         Reading reading;
         for (std::size_t share = next++; share < shares; share = next++) {
-            for (std::size_t i = share * kShare; i < std::min(pairs_.size(), (share + 1) * kShare); ++i) found[i] = compared(pairs_[i], reading);
+            for (std::size_t i = share * kShare; i < std::min(pairs_.size(), (share + 1) * kShare); ++i) {
+                const bool product = pairs_[i].pair.kind() == UnitKind::product;
+                if (kinds == Kinds::all || product == (kinds == Kinds::products)) work(pairs_[i], reading);
+            }
         }
     });
-    for (auto& u : found) {
-        if (u) out.units.push_back(std::move(*u));
+}
+
+void Comparison::weigh_pair(Entry& entry) const {
+    const Unit *was = entry.pair.old, *is = entry.pair.fresh;
+    if (!was || !is || !was->document || !is->document || was->id != is->id || is->kind == UnitKind::bench || !renamed_.empty()) return;
+    if (is->kind == UnitKind::blend) {
+        entry.weight = weigh(*was, *is);
+        return;
     }
-    pairs_.clear();
+    if (!was->document->on_demand || !is->document->on_demand) return;
+    Wanted wanted = is->wanted;
+    wanted.briefly = true;
+    was->document->on_demand->make(was->index, wanted);
+    is->document->on_demand->make(is->index, wanted);
+    entry.weight = weigh(*was, *is);
+    was->document->on_demand->forget(was->index);
+    is->document->on_demand->forget(is->index);
+}
+
+void Comparison::look_at(Entry& entry, Reading& reading) const {
+    if (auto found = compared(entry.pair, reading)) entry.found = std::make_unique<UnitChange>(std::move(*found));
+    entry.looked_at = true;
+}
+
+void Comparison::look_at_open(Kinds kinds) {
+    each(kinds, [&](Entry& e, Reading& reading) {
+        if (e.open()) look_at(e, reading);
+    });
+}
+
+void Comparison::note_changed_blends() {
+    for (const Entry& e : pairs_) {
+        if (e.pair.kind() != UnitKind::blend) continue;
+        const bool parts = e.looked_at ? e.found && e.found->state == UnitState::changed && e.found->find(What::part) : e.weight.parts == Sure::yes;
+        if (parts) changed_blends_.insert(e.pair.fresh->id);
+    }
+}
+
+/// Those that differ, in the order in which they are told.
+std::vector<Entry*> Comparison::gravest_first() {
+    using Gravity = std::tuple<bool, bool, int, std::size_t, bool, UnitKind, std::string_view, std::size_t>;
+    std::vector<std::pair<Gravity, Entry*>> order;
+    for (Entry& e : pairs_) {
+        if (!e.differs()) continue;
+        bool assessed = false, worse = e.weight.worse == Sure::yes;
+        int verdict = e.weight.verdict;
+        if (e.looked_at) {
+            worse = e.found->worse();
+            verdict = 0;
+            for (const Change& c : e.found->changes) {
+                assessed |= c.what == What::assessed && c.worse;
+                if (c.what == What::verdict && c.worse) verdict = verdict_order(c.fresh->text("verdict"));
+            }
+        }
+        const auto listed = e.listed();
+        const auto rank = static_cast<std::size_t>(std::find(listed.begin(), listed.end(), true) - listed.begin());
+        const UnitKind kind = e.pair.kind();
+        order.emplace_back(Gravity(!assessed, !worse, -verdict, rank, kind != UnitKind::blend, kind, (e.pair.fresh ? e.pair.fresh : e.pair.old)->id, order.size()), &e);
+    }
+    std::sort(order.begin(), order.end());
+    std::vector<Entry*> out;
+    for (const auto& [_, e] : order) out.push_back(e);
+    return out;
+}
+
+/// The first so many of each rank are told in full.
+void Comparison::want_first(const std::vector<Entry*>& order, std::size_t most) {
+    std::array<std::size_t, kRanks> listed{};
+    for (Entry* e : order) {
+        const auto ranks = e->listed();
+        for (std::size_t r = 0; r < kRanks; ++r) {
+            if (ranks[r] && listed[r]++ < most) e->wanted = true;
+        }
+    }
+}
+
+/// A row that says something else is told as the last product that it is seen in has it.
+void Comparison::want_rows() {
+    std::map<std::string_view, Entry*> last;
+    for (Entry& e : pairs_) {
+        if (e.looked_at) continue;
+        for (const std::string& row : e.weight.rows) last[row] = &e;
+    }
+    for (const auto& [row, e] : last) e->wanted = true;
+}
+
+/// Whether a variation followed its origin is seen at the origin's changes.
+void Comparison::want_origins() {
+    std::unordered_map<std::string_view, Entry*> blends;
+    for (Entry& e : pairs_) {
+        if (e.pair.kind() == UnitKind::blend && e.pair.fresh && e.differs()) blends[e.pair.fresh->id] = &e;
+    }
+    const auto origin_of = [](const Entry& e) -> std::string_view {
+        const Unit& u = *e.pair.fresh;
+        if (!u.document) return {};
+        const Model& model = *u.document->model;
+        const BlendId from = model.blends[u.index].variation_of;
+        return from < model.blends.size() ? model.blends[from].header.name : std::string_view();
+    };
+    std::vector<Entry*> origins;
+    for (const auto& [id, e] : blends) {
+        if (!e->wanted && !e->looked_at) continue;
+        if (const auto origin = blends.find(origin_of(*e)); origin != blends.end()) origins.push_back(origin->second);
+    }
+    for (Entry* e : origins) e->wanted = true;
 }
 
 bool Comparison::wanted(const UnitChange& u) const {
@@ -333,9 +485,9 @@ void Comparison::follow(Changes& out) const {
 }
 
 /// Where a limit says something else, or one came or went while the amounts stayed, the row did it and not the recipe.
-void Comparison::collect_rows(Changes& out) {
+void Comparison::collect_rows(Changes& out) const {
     std::map<std::string, RowChange> rows;
-    for (const UnitChange& u : out.units) {
+    const auto add = [&](const UnitChange& u) {
         for (const Change& c : u.changes) {
             if (c.what != What::check || u.state != UnitState::changed) continue;
             const auto said = [](const std::optional<Fact>& f) {
@@ -351,29 +503,13 @@ void Comparison::collect_rows(Changes& out) {
             r.fresh = c.fresh;
             r.products.push_back(u.id);
         }
+    };
+    for (const Entry& e : pairs_) {
+        if (e.found && wanted(*e.found)) add(*e.found);
+        if (e.looked_at) continue;
+        for (const std::string& row : e.weight.rows) rows[row].products.push_back(e.pair.fresh->id);
     }
     for (auto& [rule, r] : rows) out.rows.push_back(std::move(r));
-}
-
-void Comparison::put_gravest_first(Changes& out) {
-    using Gravity = std::tuple<bool, bool, int, Rank, bool, UnitKind, std::string_view>;
-    const auto gravity = [](const UnitChange& u) {
-        const bool assessed = std::any_of(u.changes.begin(), u.changes.end(),
-                                          [](const Change& c) { return c.what == What::assessed && c.worse; });
-        int flips = 9;
-        for (const Change& c : u.changes) {
-            if (c.what == What::verdict && c.worse) flips = 9 - verdict_order(c.fresh->text("verdict"));
-        }
-        return Gravity(!assessed, !u.worse(), flips, u.rank(), !u.is_blend(), u.kind, u.id);
-    };
-    std::vector<std::pair<Gravity, std::size_t>> order;
-    order.reserve(out.units.size());
-    for (std::size_t i = 0; i < out.units.size(); ++i) order.emplace_back(gravity(out.units[i]), i);
-    std::sort(order.begin(), order.end());
-    std::vector<UnitChange> sorted;
-    sorted.reserve(order.size());
-    for (const auto& [_, i] : order) sorted.push_back(std::move(out.units[i]));
-    out.units = std::move(sorted);
 }
 
 }  // namespace
@@ -417,7 +553,12 @@ const Change* UnitChange::find(What what, std::string_view subject) const {
 
 bool Changes::any() const {
     // The compiler's version alone says nothing of a recipe.
-    return !units.empty() || std::any_of(collection.begin(), collection.end(), [](const Change& c) { return c.what != What::compiler; });
+    return !units.empty() || !counted.empty() || std::any_of(collection.begin(), collection.end(), [](const Change& c) { return c.what != What::compiler; });
+}
+
+bool Changes::any_worse() const {
+    return std::any_of(units.begin(), units.end(), [](const UnitChange& u) { return u.worse(); }) ||
+           std::any_of(counted.begin(), counted.end(), [](const CountedUnit& u) { return u.worse; });
 }
 
 Changes compare(const State& old_side, const State& new_side, const CompareOptions& options) {

@@ -2,6 +2,7 @@
 // few named values. Two versions are compared fact by fact, so that nothing of a document is compared by its text.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -17,6 +18,7 @@ namespace scruple::changes {
 /// What matters first: what can hurt, then what the label says, then money, then smell. Then what the bench does with
 /// it, what the figures rest on, and words.
 enum class Rank : std::uint8_t { safety, label, cost, smell, making, ground, words };
+inline constexpr std::size_t kRanks = 7;
 std::string_view rank_word(Rank rank);  // "safety"
 
 /// Kinds of facts in the order in which they are shown. Each has its row in facts.cpp.

@@ -139,13 +139,13 @@ void each_changed(const ByDeclaration& before, const ByDeclaration& after, const
 namespace {
 
 /// A declaration in its tree: the rows from `first`, where its comments begin, and its own from `head`.
-struct Standing {
+struct Spot {
     std::uint32_t first = 0;
     std::uint32_t head = 0;
 };
 
-std::vector<Standing> declarations_in(const SyntaxTree& tree) {
-    std::vector<Standing> out;
+std::vector<Spot> declarations_in(const SyntaxTree& tree) {
+    std::vector<Spot> out;
     bool open = false;
     std::uint32_t first = 0;
     for (std::uint32_t r = 0; r < tree.rows.size(); r = tree.rows[r].next) {
@@ -158,12 +158,12 @@ std::vector<Standing> declarations_in(const SyntaxTree& tree) {
     return out;
 }
 
-std::string_view letters_of(const SyntaxTree& tree, const Standing& d) {
+std::string_view letters_of(const SyntaxTree& tree, const Spot& d) {
     return tree.view(tree.rows[d.first].begin, tree.rows[d.head].end);
 }
 
 /// What it says, in words that no layout changes.
-std::string said_by(const SyntaxTree& tree, const Standing& d) {
+std::string said_by(const SyntaxTree& tree, const Spot& d) {
     std::string said;
     std::uint32_t last_end = 0;
     std::vector<std::uint32_t> ends;  // of the blocks around a row: how many there are decides what it belongs to
@@ -187,7 +187,7 @@ std::string said_by(const SyntaxTree& tree, const Standing& d) {
 }
 
 /// In their order, as often as they are there.
-std::vector<std::string_view> words_of(const SyntaxTree& tree, const Standing& d) {
+std::vector<std::string_view> words_of(const SyntaxTree& tree, const Spot& d) {
     std::vector<std::string_view> words;
     for (std::uint32_t i = d.first; i < tree.rows[d.head].next; ++i) {
         const Row& row = tree.rows[i];
@@ -210,7 +210,7 @@ std::string without_name(std::string said, const Imprint& made) {
 }
 
 /// All but its digest and its words.
-Imprint imprint_of(const SyntaxTree& tree, const Standing& d) {
+Imprint imprint_of(const SyntaxTree& tree, const Spot& d) {
     const Row& head = tree.rows[d.head];
     Imprint made;
     made.kind = kind_of(tree, head);
@@ -222,7 +222,7 @@ Imprint imprint_of(const SyntaxTree& tree, const Standing& d) {
 /// A declaration of one of two versions.
 struct Placed {
     const SyntaxTree* tree = nullptr;
-    Standing at;
+    Spot at;
     bool imported = false;
     bool same = false;  // it stands on the other side as well, letter by letter
     std::string_view letters() const { return letters_of(*tree, at); }
@@ -231,7 +231,7 @@ struct Placed {
 std::vector<Placed> placed_in(const std::vector<FileTree>& files) {
     std::vector<Placed> out;
     for (const FileTree& f : files) {
-        for (const Standing& d : declarations_in(*f.tree)) out.push_back({f.tree, d, f.imported, false});
+        for (const Spot& d : declarations_in(*f.tree)) out.push_back({f.tree, d, f.imported, false});
     }
     return out;
 }
@@ -267,7 +267,7 @@ void mark_same(std::vector<Placed>& before, std::vector<Placed>& after) {
 
 std::vector<Imprint> imprints(const SyntaxTree& tree, bool nameless) {
     std::vector<Imprint> out;
-    for (const Standing& d : declarations_in(tree)) {
+    for (const Spot& d : declarations_in(tree)) {
         Imprint& made = out.emplace_back(imprint_of(tree, d));
         made.words = words_of(tree, d);
         std::sort(made.words.begin(), made.words.end());
@@ -315,22 +315,35 @@ Reach reach_of(const std::vector<Imprint>& before, const std::vector<Imprint>& a
     std::size_t head = 0, tail = 0;
     while (head < shorter && same(before[head], after[head])) ++head;
     while (tail < shorter - head && same(before[before.size() - 1 - tail], after[after.size() - 1 - tail])) ++tail;
-    const auto middle = [&](const std::vector<Imprint>& side) { return in_order(side, head, side.size() - tail); };
-    each_changed(middle(before), middle(after), [&](const Imprint& changed) {
+    const auto change = [&](const Imprint& changed) {
         if (!reaches_by_name(changed)) out.for_all |= touched_by(changed);
         if (out.names.emplace(changed.name).second) next.push_back(changed.name);
-    });
+    };
+    std::size_t at = head;
+    const std::size_t end = before.size() == after.size() ? before.size() - tail : head;
+    while (at < end && same_declaration(before[at], after[at])) ++at;
+    if (at == end && end > head) {
+        for (at = head; at < end; ++at) {
+            if (!same(before[at], after[at])) change(before[at]);
+        }
+    } else {
+        const auto middle = [&](const std::vector<Imprint>& side) { return in_order(side, head, side.size() - tail); };
+        each_changed(middle(before), middle(after), change);
+    }
     if (out.for_all.all() || next.empty()) return out;
     // What has no digest stands on the other side as well.
-    std::vector<const Imprint*> all;
-    all.reserve(before.size());
-    for (const Imprint& i : before) all.push_back(&i);
-    for (const Imprint& i : after) {
-        if (!i.digest.empty()) all.push_back(&i);
-    }
     std::unordered_map<std::string_view, std::vector<const Imprint*>> mentions;  // of each name that is declared
-    mentions.reserve(all.size());
-    for (const Imprint* i : all) mentions.try_emplace(i->name);
+    mentions.reserve(before.size());
+    std::vector<const Imprint*> all;  // those that are not found already
+    all.reserve(before.size());
+    const auto take = [&](const Imprint& i) {
+        mentions.try_emplace(i.name);
+        if (i.name.empty() || !out.names.contains(i.name)) all.push_back(&i);
+    };
+    for (const Imprint& i : before) take(i);
+    for (const Imprint& i : after) {
+        if (!i.digest.empty()) take(i);
+    }
     for (const Imprint* i : all) {
         for (const std::string_view word : i->words) {
             if (word == i->name) continue;

@@ -141,7 +141,7 @@ bool met(const Changes& changes, const Threshold& threshold) {
     // What can't be read can't be said to be no worse.
     if (!changes.new_errors.empty()) return true;
     switch (threshold.kind) {
-        case Kind::safety: return any_of_units([](const UnitChange& u) { return u.worse(); });
+        case Kind::safety: return changes.any_worse();
         case Kind::label:
             return any_of_units([](const UnitChange& u) {
                 return std::any_of(u.changes.begin(), u.changes.end(), on_the_label) && u.is_product();

@@ -9,7 +9,6 @@ namespace {
 /// Comments have an end (GitHub: 65,536 characters).
 constexpr std::size_t kMostBytes = 60000;
 constexpr std::size_t kMostPoints = 12;
-constexpr std::size_t kMostUnits = 30;  // in a section
 
 std::string table_text(const emit::Table& table) {
     std::string out = "| | was | is now |\n| :--- | :--- | :--- |\n";
@@ -33,7 +32,7 @@ std::string render_markdown(const Changes& changes) {
     if (lines.size() > 1) out += "\n";
     for (std::size_t i = 1; i < lines.size() && i <= kMostPoints; ++i) out += "- " + escaped_markdown(lines[i]) + "\n";
     if (lines.size() > kMostPoints + 1) out += "- and " + std::to_string(lines.size() - 1 - kMostPoints) + " more, below\n";
-    for (const ReportSection& s : short_report(changes, kMostUnits)) {
+    for (const ReportSection& s : short_report(changes)) {
         std::string part = "\n<details>\n<summary>" + std::string(s.worse ? "! " : "") + escaped_html(s.title) + "</summary>\n\n";
         if (!s.table.rows.empty()) part += table_text(s.table);
         if (const std::string rest = left_out_words(s); !rest.empty()) part += "\n" + rest + " not listed here.\n";

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "changes/listed.h"
 #include "changes/places.h"
 #include "changes/render.h"
 #include "changes/sentence.h"

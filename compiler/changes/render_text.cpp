@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <string>
 
 #include "changes/render.h"
@@ -16,10 +17,16 @@ std::string painted(std::string_view text, std::string_view how, bool color) {
 }
 
 std::string counted(const Changes& changes) {
-    std::int64_t benches = 0, blends = 0, products = 0;
-    for (const UnitChange& u : changes.units) ++(u.is_blend() ? blends : u.is_product() ? products : benches);
+    std::int64_t benches = 0, blends = 0, products = 0, small = 0;
+    const auto count = [&](UnitKind kind) { ++(kind == UnitKind::blend ? blends : kind == UnitKind::product ? products : benches); };
+    for (const UnitChange& u : changes.units) count(u.kind);
+    for (const CountedUnit& u : changes.counted) {
+        count(u.kind);
+        small += std::find(u.listed.begin(), u.listed.end(), true) == u.listed.end();
+    }
+    const std::string little = small > 0 ? ", " + std::to_string(small) + " of them in small things only" : "";
     const std::string trials = benches > 0 ? emit::count_text(benches, "bench", "benches") + ", " : "";
-    return trials + emit::count_text(blends, "blend", "blends") + " and " + emit::count_text(products, "product", "products") + " differ";
+    return trials + emit::count_text(blends, "blend", "blends") + " and " + emit::count_text(products, "product", "products") + " differ" + little;
 }
 
 }  // namespace
@@ -41,7 +48,7 @@ std::string render_text(const Changes& changes, const TextLook& look) {
         }
     }
     if (!changes.any()) return out;
-    out += counted(changes) + "; what got worse is marked with !\n";
+    for (const std::string& line : emit::fold(counted(changes) + "; what got worse is marked with !", look.width)) out += line + "\n";
     for (const ReportSection& s : short_report(changes)) {
         out += "\n" + painted(s.title, s.worse ? kRed : kBold, look.color) + "\n";
         if (!s.table.rows.empty()) {

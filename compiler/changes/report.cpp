@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "changes/listed.h"
 #include "changes/sentence.h"
 #include "emit/words.h"
 
@@ -38,12 +39,6 @@ emit::Table empty_table() {
     return table;
 }
 
-/// Of what is new or gone only what it is made of and how it is judged is worth a row.
-bool of_a_whole(const Change& c) {
-    return c.what == What::verdict || c.what == What::ceiling || c.what == What::part || c.what == What::line ||
-           c.what == What::load || c.what == What::allergen || c.what == What::cost || c.worse;
-}
-
 void add_row(ReportSection& section, const UnitChange& u, const Change& c) {
     const Words w = words(u, c);
     section.table.line({emit::plain((c.worse ? "! " : "") + w.about), c.old ? emit::plain(w.was) : "-",
@@ -69,41 +64,40 @@ ReportSection rule_rows(const Changes& changes) {
     return rows;
 }
 
-/// Adds what a unit has for the section; small changes are counted without `all`. With `full` there is no room for it, and it
-/// is counted as one. True where it got rows.
-bool add_unit(ReportSection& section, const UnitChange& u, Rank rank, bool all, bool full) {
-    bool headed = false, missed = false, worse = false;
+/// Adds what a unit has for the section; small changes are counted without `all`.
+void add_unit(ReportSection& section, const UnitChange& u, Rank rank, bool all) {
+    bool headed = false;
     const auto head = [&] {
         if (!headed) section.table.heading(unit_heading(u));
         headed = true;
     };
     if (rank == Rank::words && u.renamed()) {
-        missed = full;
-        if (!full) {
-            head();
-            section.table.line({"called", emit::plain(u.old_id), emit::plain(u.id)});
-        }
+        head();
+        section.table.line({"called", emit::plain(u.old_id), emit::plain(u.id)});
     }
     for (const Change& c : u.changes) {
         if (c.rank() != rank) continue;
-        worse |= c.worse;
-        const bool small = is_minor(c) || (u.state != UnitState::changed && !of_a_whole(c));
-        if (!all && (small || (!full && reads_the_same(u, c)))) {
+        section.worse |= c.worse;
+        if (!all && (is_small(u, c) || reads_the_same(u, c))) {
             ++section.left_out;
-        } else if (full) {
-            missed = true;
-        } else {
-            head();
-            add_row(section, u, c);
+            continue;
         }
+        head();
+        add_row(section, u, c);
     }
-    section.worse |= worse;
-    section.more += missed;
-    section.more_worse += missed && worse;
-    return headed;
 }
 
-std::vector<ReportSection> report(const Changes& changes, bool all, std::size_t most) {
+void add_counted(ReportSection& section, const std::vector<CountedUnit>& counted, Rank rank) {
+    for (const CountedUnit& u : counted) {
+        if (!u.listed[static_cast<std::size_t>(rank)]) continue;
+        const bool worse = u.worse && rank == Rank::safety;  // nothing else gets worse
+        section.worse |= worse;
+        ++section.more;
+        section.more_worse += worse;
+    }
+}
+
+std::vector<ReportSection> report(const Changes& changes, bool all) {
     std::vector<ReportSection> out;
     if (!changes.rows.empty()) out.push_back(rule_rows(changes));
     for (const Rank rank : {Rank::safety, Rank::label, Rank::cost, Rank::smell, Rank::making, Rank::ground, Rank::words}) {
@@ -112,18 +106,18 @@ std::vector<ReportSection> report(const Changes& changes, bool all, std::size_t 
             const UnitChange nobody;
             for (const Change& c : changes.collection) add_row(section, nobody, c);
         }
-        std::size_t listed = 0;
-        for (const UnitChange& u : changes.units) listed += add_unit(section, u, rank, all, listed == most);
-        if (!section.table.rows.empty() || section.left_out > 0) out.push_back(std::move(section));
+        for (const UnitChange& u : changes.units) add_unit(section, u, rank, all);
+        add_counted(section, changes.counted, rank);
+        if (!section.table.rows.empty() || section.left_out > 0 || section.more > 0) out.push_back(std::move(section));
     }
     return out;
 }
 
 }  // namespace
 
-std::vector<ReportSection> whole_report(const Changes& changes) { return report(changes, true, changes.units.size()); }
+std::vector<ReportSection> whole_report(const Changes& changes) { return report(changes, true); }
 
-std::vector<ReportSection> short_report(const Changes& changes, std::size_t most) { return report(changes, false, most); }
+std::vector<ReportSection> short_report(const Changes& changes) { return report(changes, false); }
 
 std::string left_out_words(const ReportSection& section) {
     std::vector<std::string> out;

@@ -20,13 +20,14 @@ struct ReportSection {
     std::size_t more_worse = 0;  // those of them in which it got worse
 };
 
-/// Of very many blends and products a section lists the gravest, and counts the rest.
-inline constexpr std::size_t kMostListed = 100;
+/// Of very many blends and products a terminal and a comment list the gravest, and count the rest.
+inline constexpr std::size_t kMostListed = 40;
+inline constexpr std::size_t kMostInComment = 30;
 
 /// Everything.
 std::vector<ReportSection> whole_report(const Changes& changes);
-/// Without small changes, and of `most` blends and products in a section; the rest is counted.
-std::vector<ReportSection> short_report(const Changes& changes, std::size_t most = kMostListed);
+/// Without small changes; they are counted.
+std::vector<ReportSection> short_report(const Changes& changes);
 /// "3 small changes", "900 more blends and products (12 of them worse)"; empty where nothing was left out.
 std::string left_out_words(const ReportSection& section);
 

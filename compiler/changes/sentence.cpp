@@ -4,13 +4,12 @@
 #include <cmath>
 
 #include "changes/judge.h"
+#include "changes/listed.h"
 #include "emit/words.h"
 #include "num/decimal.h"
 
 namespace scruple::changes {
 namespace {
-
-constexpr double kMuchUsed = 50;  // per cent of a limit from which its moving is worth a line
 
 std::string plain_name(std::string_view id) {
     std::string out(id);
@@ -359,36 +358,8 @@ std::string row_sentence(const RowChange& row) {
            std::to_string(row.products.size()) + (row.products.size() == 1 ? " product" : " products");
 }
 
-bool is_minor(const Change& c) {
-    if (c.worse) return false;
-    const auto little = [](const std::optional<Fact>& f) {
-        if (!f) return true;
-        const auto most = std::max(f->number("used_at_maximum_percent").value_or(999), f->number("used_percent").value_or(999));
-        return most < kMuchUsed && verdict_order(f->text("verdict")) == 0;
-    };
-    switch (c.what) {
-        case What::check: return little(c.old) && little(c.fresh);
-        case What::unknown:
-        case What::unstated:
-        case What::usual_dilution:
-        case What::caution:
-        case What::allergen_under:
-        case What::label_unknown:
-        case What::impact:
-        case What::density:
-        case What::mood:
-        case What::raise:
-        case What::mask:
-        case What::drop_plan:
-        case What::assumption: return true;
-        case What::allergen: return c.how == How::changed;
-        case What::careful:
-        default: return false;
-    }
-}
-
 Outcome outcome(const Changes& changes) {
-    if (std::any_of(changes.units.begin(), changes.units.end(), [](const UnitChange& u) { return u.worse(); })) return Outcome::worse;
+    if (changes.any_worse()) return Outcome::worse;
     if (changes.incomplete()) return Outcome::incomplete;
     return changes.any() ? Outcome::differs : Outcome::same;
 }

@@ -19,9 +19,6 @@ Words words(const UnitChange& unit, const Change& change);
 std::string sentence(const UnitChange& unit, const Change& change);
 std::string row_sentence(const RowChange& row);
 
-/// Of a kind that fills pages and decides nothing: counted where there is little room.
-bool is_minor(const Change& change);
-
 /// What a reviewer must know, gravest first; the first line stands for all of it. Never empty, and never an approval.
 /// `most`: so many lines, and a last one where there is more.
 std::vector<std::string> summary(const Changes& changes, std::size_t most = std::numeric_limits<std::size_t>::max());

@@ -4,8 +4,10 @@
 #include <algorithm>
 #include <vector>
 
+#include "changes/listed.h"
 #include "changes/places.h"
 #include "changes/render.h"
+#include "changes/report.h"
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
 #include "cli/findings.h"
@@ -54,10 +56,17 @@ int run_diff(FileSystem& files, const DiffOptions& options) {
         say(fmt::format("scruple: {}\n", sides.fault));
         return sides.unreadable ? kIoFailed : kWrongUse;
     }
+    // What a threshold asks of labels and costs is seen in what is told in full.
+    const std::size_t most = options.to == "terminal" ? changes::kMostListed : options.to == "markdown" ? changes::kMostInComment : 0;
+    const bool asked = std::any_of(thresholds.begin(), thresholds.end(), [](const auto& t) {
+        return t.kind == changes::Threshold::Kind::label || t.kind == changes::Threshold::Kind::cost;
+    });
     // Lives until the process ends: taking it apart takes long.
-    const Versions& versions = *new Versions(compare_versions(sides, {options.on, options.only, options.common, {}}));
+    Versions& versions = *new Versions(compare_versions(sides, {options.on, options.only, options.common, {}, asked ? 0 : most}));
     if (versions.status != kClean) return versions.status;
-    const changes::Changes& found = versions.changes;
+    changes::Changes& found = versions.changes;
+    const bool over = std::any_of(thresholds.begin(), thresholds.end(), [&](const auto& t) { return met(found, t); });
+    if (most > 0) shorten(found, most);
 
     std::string text;
     if (options.to == "sarif") {
@@ -77,7 +86,7 @@ int run_diff(FileSystem& files, const DiffOptions& options) {
         text = render_text(found, look);
     }
     if (!write_out(text)) return kIoFailed;
-    if (std::any_of(thresholds.begin(), thresholds.end(), [&](const auto& t) { return met(found, t); })) return kFailOn;
+    if (over) return kFailOn;
     return options.exit_code && found.any() ? kDiffers : kClean;
 }
 

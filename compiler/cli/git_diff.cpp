@@ -7,6 +7,7 @@
 #include "base/overlay_file_system.h"
 #include "base/process.h"
 #include "changes/render.h"
+#include "changes/report.h"
 #include "cli/commands.h"
 #include "cli/exit_codes.h"
 #include "cli/terminal.h"
@@ -83,7 +84,7 @@ int run_git_diff(FileSystem& files, const GitDiffOptions& options) {
         side->path = collection_root(after, path_parent(real));
         side->stands_alone = false;
     }
-    const Versions versions = compare_versions(sides, {"", {}, options.common, {}});
+    const Versions versions = compare_versions(sides, {"", {}, options.common, {}, changes::kMostListed});
     std::string text = heading;
     if (versions.status == kClean) {
         changes::TextLook look;

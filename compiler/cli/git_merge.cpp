@@ -91,7 +91,7 @@ Worse worse_than(const FileSystem& before, const FileSystem& after, const std::s
         side->path = folder;
         side->stands_alone = false;
     }
-    const Versions versions = compare_versions(sides, {"", {}, common, {}});
+    const Versions versions = compare_versions(sides, {"", {}, common, {}, 0});
     Worse out;
     known = known && versions.status == kClean;
     if (versions.status != kClean) return out;

@@ -77,7 +77,7 @@ int show_at(GitRepository& repository, const history::Question& question, const 
 int show_between(const FileSystem& files, GitRepository& repository, const history::Question& question, const HistoryOptions& options) {
     const Sides sides = find_sides(files, {options.between}, false);
     if (!sides.fault.empty()) return refuse(sides.fault, sides.unreadable ? kIoFailed : kWrongUse);
-    VersionsOptions versions_options{options.on, {question.name}, options.common, {}};
+    VersionsOptions versions_options{options.on, {question.name}, options.common, {}, 0};
     const std::string was = history::name_at(repository, question, sides.old_side.commit);
     const std::string is = history::name_at(repository, question, sides.new_side.commit);
     if (!was.empty()) versions_options.only = {was};

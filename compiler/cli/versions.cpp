@@ -186,6 +186,7 @@ Versions compare_versions(const Sides& sides, const VersionsOptions& options) {
     changes::CompareOptions compare_options;
     compare_options.only = options.only;
     compare_options.renamed = options.renamed;
+    compare_options.most = options.most;
     out.changes = changes::compare(states[0], states[1], compare_options);
     out.changes.old_side = named(sides.old_side);
     out.changes.new_side = named(sides.new_side);

@@ -16,6 +16,7 @@ struct VersionsOptions {
     std::vector<std::string> only;   // blends, products or lines; empty: all
     CommonOptions common;
     std::vector<std::pair<std::string, std::string>> renamed;  // old and new names of one thing
+    std::size_t most = 0;            // as of changes::CompareOptions
 };
 
 struct Versions {

@@ -25,6 +25,7 @@ struct Wanted {
     bool people = true;   // whom it is for, and the cautions; the verdict counts them too
     bool label = true;
     bool cost = true;     // and what is taken as given for that
+    bool briefly = false; // the figures alone, without words and without cautions for people who are not named
 
     bool any() const { return amounts || judged || people || label || cost; }
     bool all() const { return amounts && judged && people && label && cost; }
@@ -39,13 +40,15 @@ struct Wanted {
     }
 };
 
-/// Makes a product's figures when they are looked at, and forgets them: side by side those of a large collection take more
+/// Makes a product's figures, and words for a blend's, when they are looked at, and forgets them: side by side those of a large collection take more
 /// room than anybody wants to give. For several threads at once, each with another product.
 class FiguresOnDemand {
 public:
     virtual ~FiguresOnDemand() = default;
     virtual void make(ProductId product, Wanted wanted) = 0;
     virtual void forget(ProductId product) = 0;
+    /// The words of what a blend's figures take as given.
+    virtual std::vector<Assumption> taken_as_given(BlendId blend) const = 0;
 };
 
 struct Document {

@@ -98,6 +98,10 @@ void add_new(std::vector<Assumption>& all, const std::vector<Assumption>& more) 
     }
 }
 
+std::vector<Assumption> given_of(const Document& document, BlendId id) {
+    return document.on_demand ? document.on_demand->taken_as_given(id) : (*document.blend_figures)[id].assumptions;
+}
+
 }  // namespace
 
 WeighingFigures weighing_figures(const Formula& formula) {
@@ -214,12 +218,12 @@ std::vector<Assumption> all_assumptions(const Document& document, ProductId id,
     if (document.costs) add_new(all, (*document.costs)[id].assumptions);
     // A product of lots has figures of its own, and the blend's hold for none of it.
     if (!product.lots.empty() || product.blend >= document.blend_figures->size()) return all;
-    add_new(all, (*document.blend_figures)[product.blend].assumptions);
+    add_new(all, given_of(document, product.blend));
     return all;
 }
 
 std::vector<Assumption> blend_assumptions(const Document& document, BlendId id) {
-    std::vector<Assumption> all = (*document.blend_figures)[id].assumptions;
+    std::vector<Assumption> all = given_of(document, id);
     if (document.blend_costs) add_new(all, (*document.blend_costs)[id].assumptions);
     return all;
 }

@@ -22,19 +22,6 @@ std::string_view rules_name(const Model& model, const Limit* limit) {
                : std::string_view();
 }
 
-/// "RULES:SUBJECT:CATEGORY", or the kind of a rule that no rule set holds.
-std::string rule_id(const Model& model, const Check& check) {
-    if (!check.from) return std::string(check_kind_word(check.kind));
-    const std::string_view rules = rules_name(model, check.from), subject = subject_name(model, check);
-    const bool placed = check.category < model.categories.size();
-    const std::string_view category = placed ? model.categories[check.category].header.name : std::string_view();
-    std::string id;
-    id.reserve(rules.size() + subject.size() + category.size() + 2);
-    id.append(rules).append(1, ':').append(subject);
-    if (placed) id.append(1, ':').append(category);
-    return id;
-}
-
 void write_source(JsonWriter& json, const Model& model, const LimitRow* row) {
     const Source* source = row ? model.source(row->source) : nullptr;
     json.text_or_null("source", source ? source->text : std::string_view());
@@ -153,6 +140,18 @@ void write_place(JsonWriter& json, const Document& document, Span span) {
 }
 
 }  // namespace
+
+std::string rule_id(const Model& model, const Check& check) {
+    if (!check.from) return std::string(check_kind_word(check.kind));
+    const std::string_view rules = rules_name(model, check.from), subject = subject_name(model, check);
+    const bool placed = check.category < model.categories.size();
+    const std::string_view category = placed ? model.categories[check.category].header.name : std::string_view();
+    std::string id;
+    id.reserve(rules.size() + subject.size() + category.size() + 2);
+    id.append(rules).append(1, ':').append(subject);
+    if (placed) id.append(1, ':').append(category);
+    return id;
+}
 
 void write_safety(JsonWriter& json, const Document& document, ProductId id) {
     const Model& model = *document.model;

@@ -2,6 +2,8 @@
 // its own. Each part can be written by itself.
 #pragma once
 
+#include <string>
+
 #include "emit/document.h"
 #include "emit/json_writer.h"
 
@@ -12,6 +14,8 @@ void write_head(JsonWriter& json, const Document& document);
 /// An element of `blends` and of `products`.
 void write_blend(JsonWriter& json, const Document& document, BlendId blend);
 void write_product(JsonWriter& json, const Document& document, ProductId product);
+/// "RULES:SUBJECT:CATEGORY", or the kind of a rule that no rule set holds.
+std::string rule_id(const Model& model, const Check& check);
 /// The `safety` object of a product.
 void write_safety(JsonWriter& json, const Document& document, ProductId product);
 /// The `accepted` array: waivers that took effect.

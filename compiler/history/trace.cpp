@@ -6,6 +6,7 @@
 #include <thread>
 
 #include "base/parallel.h"
+#include "changes/listed.h"
 #include "changes/change.h"
 #include "changes/sentence.h"
 #include "history/walk.h"

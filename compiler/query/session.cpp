@@ -31,27 +31,29 @@ public:
     ProductWork(Compilation& c, const CompileOptions& options) : c_(c), options_(options), table_(c.model) {}
 
     /// What keeps it from being whole, or cannot be right with its amounts, goes to the bag.
-    Formula formula_of(ProductId id, bool keep, BlendFigures& of_lots, Bag& bag) const {
+    Formula formula_of(ProductId id, bool keep, std::optional<BlendFigures>& own_blend, Bag& bag) const {
         const Product& p = c_.model.products[id];
         FormulaOptions formula_options;
         formula_options.units = options_.make;
         formula_options.for_sheet = keep;
+        Bag said;  // what a blend lacks is said of the blend itself
         if (!p.lots.empty()) {
-            Bag said;  // what a blend lacks is said of the blend itself
-            of_lots = work_out(c_.model, with_lots(c_.model, p), said, keep);
+            own_blend = work_out(c_.model, with_lots(c_.model, p), said, keep);
+        } else if (keep && options_.on_demand) {
+            own_blend = work_out(c_.model, c_.model.blends[p.blend], said, true);
         }
-        return work_out(c_.model, p, blend_of(p, of_lots), bag, formula_options);
+        return work_out(c_.model, p, blend_of(p, own_blend), bag, formula_options);
     }
 
     /// Everything that is found goes to the bag; with `keep` the figures go to the lists.
     void run(ProductId id, bool keep, CautionsOf& cautions_of, Bag& bag) {
         const Product& p = c_.model.products[id];
-        BlendFigures of_lots;
-        Formula formula = formula_of(id, keep, of_lots, bag);
-        const BlendFigures& blend = blend_of(p, of_lots);
+        std::optional<BlendFigures> own_blend;
+        Formula formula = formula_of(id, keep, own_blend, bag);
+        const BlendFigures& blend = blend_of(p, own_blend);
         Judgement judgement = judge(c_.model, table_, p, blend, formula, options_.on, bag);
         report_outside(c_.model, p, formula, options_.on, bag);
-        PeopleJudgement people = judge_people(c_.model, cautions_of, p, blend, formula, keep, bag);
+        PeopleJudgement people = judge_people(c_.model, cautions_of, p, blend, formula, keep ? Care::all : Care::findings, bag);
         Cost cost = cost_of(c_.model, *c_.prices, p, formula, options_.make.value_or(p.units));
         report_cost(c_.model, *c_.prices, p, cost, options_.on, bag);
         if (keep) keep_figures(id, std::move(formula), std::move(judgement), std::move(people), std::move(cost));
@@ -67,18 +69,23 @@ public:
         if (c_.model.products[id].header.broken) return;
         const Product& p = c_.model.products[id];
         Bag said;  // what keeps it from being whole was found before
-        BlendFigures of_lots;
-        Formula formula = formula_of(id, wanted.amounts || wanted.cost, of_lots, said);
-        const BlendFigures& blend = blend_of(p, of_lots);
+        std::optional<BlendFigures> own_blend;
+        Formula formula = formula_of(id, !wanted.briefly && (wanted.amounts || wanted.cost), own_blend, said);
+        const BlendFigures& blend = blend_of(p, own_blend);
         Judgement judgement;
         PeopleJudgement people;
         Cost cost;
         if (wanted.judged || wanted.people) {
             judgement = judge(c_.model, table_, p, blend, formula, options_.on);
-            people = judge_people(c_.model, *cautions_of_, p, blend, formula, wanted.people, said);
+            const Care care = !wanted.people ? Care::findings : wanted.briefly ? Care::meant : Care::all;
+            people = judge_people(c_.model, *cautions_of_, p, blend, formula, care, said);
         }
         if (wanted.cost) cost = cost_of(c_.model, *c_.prices, p, formula, options_.make.value_or(p.units));
         keep_figures(id, std::move(formula), std::move(judgement), std::move(people), std::move(cost));
+    }
+    std::vector<Assumption> taken_as_given(BlendId id) const override {
+        Bag said;
+        return work_out(c_.model, c_.model.blends[id], said, true).assumptions;
     }
     void forget(ProductId id) override {
         c_.formulas[id] = {};
@@ -96,7 +103,7 @@ private:
         c_.people[id] = std::move(people);
         c_.costs[id] = std::move(cost);
     }
-    const BlendFigures& blend_of(const Product& p, const BlendFigures& of_lots) const { return p.lots.empty() ? c_.blends[p.blend] : of_lots; }
+    const BlendFigures& blend_of(const Product& p, const std::optional<BlendFigures>& own) const { return own ? *own : c_.blends[p.blend]; }
 
     Compilation& c_;
     CompileOptions options_;
@@ -117,16 +124,18 @@ std::unique_ptr<ProductWork> finish(Compilation& c, const ResourceLimits& limits
         return options.keep_figures && (!options.figures_of || options.figures_of(name));
     };
     // A product's figures rest on those of its blend, whether or not the blend itself is asked for.
-    std::vector<bool> blend_kept(model.blends.size());
+    std::vector<bool> blend_kept(model.blends.size()), product_kept(model.products.size());
     for (std::size_t i = 0; i < model.blends.size(); ++i) blend_kept[i] = kept(model.blends[i].header.name);
-    for (const Product& p : model.products) {
-        if (p.blend < blend_kept.size() && kept(p.declared_name())) blend_kept[p.blend] = true;
+    for (std::size_t i = 0; i < model.products.size(); ++i) {
+        const Product& p = model.products[i];
+        product_kept[i] = kept(p.declared_name());
+        if (p.blend < blend_kept.size() && product_kept[i]) blend_kept[p.blend] = true;
     }
     c.blends.resize(model.blends.size());
     in_pieces(model.blends.size(), options.threads, bag, [&](std::size_t begin, std::size_t end, Bag& own) {
         for (std::size_t i = begin; i < end; ++i) {
             if (model.blends[i].header.broken) continue;
-            c.blends[i] = work_out(model, model.blends[i], own, blend_kept[i]);
+            c.blends[i] = work_out(model, model.blends[i], own, blend_kept[i] && !options.on_demand);
             report_intent(model, model.blends[i], own);
         }
     });
@@ -150,10 +159,10 @@ std::unique_ptr<ProductWork> finish(Compilation& c, const ResourceLimits& limits
             const auto id = static_cast<ProductId>(i);
             const Product& p = model.products[i];
             if (p.header.broken) continue;
-            const bool keep = kept(p.declared_name());
-            BlendFigures of_lots;
+            const bool keep = product_kept[i];
+            std::optional<BlendFigures> own_blend;
             if (options.on_demand) {
-                work->formula_of(id, false, of_lots, own);
+                work->formula_of(id, false, own_blend, own);
             } else {
                 work->run(id, keep, cautions_of, own);
             }
@@ -213,15 +222,13 @@ Document Compilation::document() const {
     each_shown([&](BenchId b) { d.benches.push_back(b); }, [&](BlendId b) { d.blends.push_back(b); },
                [&](ProductId p) { d.products.push_back(p); });
     // By name: where a recipe stands, and in which file, changes no byte of an output.
-    std::sort(d.benches.begin(), d.benches.end(), [&](BenchId a, BenchId b) {
-        return std::pair(model.benches[a].header.name, a) < std::pair(model.benches[b].header.name, b);
-    });
-    std::sort(d.blends.begin(), d.blends.end(), [&](BlendId a, BlendId b) {
-        return std::pair(model.blends[a].header.name, a) < std::pair(model.blends[b].header.name, b);
-    });
-    std::sort(d.products.begin(), d.products.end(), [&](ProductId a, ProductId b) {
-        return std::pair(model.products[a].header.name, a) < std::pair(model.products[b].header.name, b);
-    });
+    const auto in_order = [](auto& ids, const auto& records) {
+        const auto before = [&](auto a, auto b) { return std::pair(records[a].header.name, a) < std::pair(records[b].header.name, b); };
+        if (!std::is_sorted(ids.begin(), ids.end(), before)) std::sort(ids.begin(), ids.end(), before);
+    };
+    in_order(d.benches, model.benches);
+    in_order(d.blends, model.blends);
+    in_order(d.products, model.products);
     d.blend_figures = &blends;
     d.formulas = &formulas;
     d.judgements = &judgements;

@@ -25,21 +25,21 @@ bool carried(const Caution& caution, Contact contact) {
 class People {
 public:
     People(const Model& model, CautionsOf& cautions_of, const Product& product, const BlendFigures& blend, const Formula& formula,
-           bool cautions, Bag& bag)
+           Care care, Bag& bag)
         : model_(model), cautions_of_(cautions_of), product_(product), format_(model.formats[product.format]), blend_(blend), formula_(formula),
-          cautions_(cautions), bag_(bag) {}
+          care_(care), bag_(bag) {}
 
     PeopleJudgement run() {
         out_.audience = product_.audience;
         out_.named = !out_.audience.empty();
         if (!out_.named) {
-            if (!cautions_) return std::move(out_);  // nothing is said but on sheets
+            if (care_ == Care::findings) return std::move(out_);  // nothing is said but on sheets
             for (AudienceId a = 0; a < model_.audiences.size(); ++a) {
                 if (model_.audiences[a].assumed) out_.audience.push_back(a);
             }
         }
         collect_materials();
-        collect_cautions();
+        if (out_.named || care_ == Care::all) collect_cautions();
         report_ruled_out();
         if (formula_.complete && format_.contact == Contact::leave_on) {
             collect_guides();
@@ -92,7 +92,7 @@ private:
             PersonalCaution found;
             found.caution = &caution;
             found.meant = is_meant(caution);
-            if (!found.meant && !cautions_) continue;
+            if (!found.meant && care_ != Care::all) continue;
             for (auto of = from; of != next; ++of) found.materials.push_back(of->second);
             out_.cautions.push_back(std::move(found));
         }
@@ -330,7 +330,7 @@ private:
     const Format& format_;
     const BlendFigures& blend_;
     const Formula& formula_;
-    bool cautions_;
+    Care care_;
     Bag& bag_;
     PeopleJudgement out_;
     std::vector<Held> held_;
@@ -388,9 +388,9 @@ const std::vector<std::uint32_t>& CautionsOf::operator[](MaterialId material) {
 }
 
 PeopleJudgement judge_people(const Model& model, CautionsOf& cautions_of, const Product& product, const BlendFigures& blend,
-                             const Formula& formula, bool cautions, Bag& bag) {
+                             const Formula& formula, Care care, Bag& bag) {
     if (product.format >= model.formats.size() || product.blend >= model.blends.size()) return {};
-    return People(model, cautions_of, product, blend, formula, cautions, bag).run();
+    return People(model, cautions_of, product, blend, formula, care, bag).run();
 }
 
 Verdict with_people(Verdict verdict, const PeopleJudgement& people) {

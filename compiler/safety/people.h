@@ -63,9 +63,13 @@ private:
     std::vector<std::optional<std::vector<std::uint32_t>>> found_;
 };
 
-/// Findings go to the bag, and only for people whom the recipe names. `cautions`: those for others are wanted too.
+/// What is looked at: only what is found for people whom the recipe names; the usual dilution of others too; and the
+/// cautions for others as well.
+enum class Care : std::uint8_t { findings, meant, all };
+
+/// Findings go to the bag, and only for people whom the recipe names.
 PeopleJudgement judge_people(const Model& model, CautionsOf& cautions_of, const Product& product, const BlendFigures& blend,
-                             const Formula& formula, bool cautions, Bag& bag);
+                             const Formula& formula, Care care, Bag& bag);
 
 /// The verdict with what people ask of the product.
 Verdict with_people(Verdict verdict, const PeopleJudgement& people);

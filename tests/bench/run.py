@@ -312,6 +312,9 @@ def measure(report, folder, tool, bench, size, few, quick):
         shutil.copytree(before, at(name))
         edit_every(at(name), nth)
         beside_check(name, what, before, at(name))
+    samples = side_by_side({"check": [tool, "check", before], "diff": [tool, "diff", before, at("diff_all"), "--to", "json"]}, few)
+    report["diff_all_json"] = {"what": "every blend changed, and everything that differs written as JSON", **ratio(samples["diff"], samples["check"]),
+                               **{which: described(s) for which, s in samples.items()}}
     shutil.copytree(before, at("held"))
     hold_for_all(at("held"))
     for name, what, change in (("diff_price", "a price changed", {"price": 10}), ("diff_limit", "a limit changed", {"limit": 2}),
