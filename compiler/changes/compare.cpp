@@ -74,7 +74,7 @@ struct Entry {
     Pair pair;
     Weight weight = Weight::unknown();
     bool looked_at = false;
-    bool wanted = false;              // to be looked at, though what it comes to is known
+    bool wanted = false;  // to be looked at, though what it comes to is known
     std::unique_ptr<UnitChange> found;  // nothing where it was looked at and nothing differs
 
     bool open() const { return !looked_at && !weight.settled(); }
@@ -126,8 +126,8 @@ public:
         }
         collect_rows(out);
         for (Entry* e : order) {
-            if (e->looked_at) out.units.push_back(std::move(*e->found));
-            else out.counted.push_back({e->pair.kind(), e->weight.worse == Sure::yes, e->listed()});
+            if (e->found) out.units.push_back(std::move(*e->found));
+            else if (!e->looked_at) out.counted.push_back({e->pair.kind(), e->weight.worse == Sure::yes, e->listed()});
         }
         std::erase_if(out.units, [&](const UnitChange& u) { return !wanted(u); });
         follow(out);
