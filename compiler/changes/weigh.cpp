@@ -119,12 +119,20 @@ private:
         return d.blend_costs ? (*d.blend_costs)[id].assumptions : std::vector<Assumption>();
     }
 
+    /// Oils have one row each, in any order.
     Like like_parts(const BlendFigures& x, const BlendFigures& y) const {
         if (x.lines.size() != y.lines.size()) return Like::apart;
+        const auto in_order = [&](const Document& d, const BlendFigures& figures) {
+            std::vector<std::pair<std::string_view, const BlendFigures::Line*>> out;
+            for (const BlendFigures::Line& line : figures.lines) out.emplace_back(name(d, line.material), &line);
+            std::sort(out.begin(), out.end());
+            return out;
+        };
+        const auto a = in_order(old_, x), b = in_order(new_, y);
         Like all = Like::same;
-        for (std::size_t i = 0; i < x.lines.size(); ++i) {
-            if (name(old_, x.lines[i].material) != name(new_, y.lines[i].material)) return Like::near;
-            all = most(all, most(like(x.lines[i].share_ww, y.lines[i].share_ww), like(x.lines[i].share_vv, y.lines[i].share_vv)));
+        for (std::size_t i = 0; i < a.size(); ++i) {
+            if (a[i].first != b[i].first) return Like::apart;
+            all = most(all, most(like(a[i].second->share_ww, b[i].second->share_ww), like(a[i].second->share_vv, b[i].second->share_vv)));
         }
         return all;
     }
@@ -162,7 +170,7 @@ private:
 
     void amounts(const Product& a, const Product& b, const Format& f, const Format& g, const Formula& x, const Formula& y) {
         list(Rank::label, most(alike(a.content.dimension == b.content.dimension), like(a.content.value.to_double(), b.content.value.to_double())));
-        list(Rank::label, perhaps(a.warnings == b.warnings && f.warnings == g.warnings));
+        list(Rank::label, alike(warnings(a, f) == warnings(b, g)));
         list(Rank::label, conservation(x, y));
         const Like lines = like_lines(x, y);
         recipe_ = recipe_ == Like::apart || lines == Like::apart ? Like::apart : Like::near;
@@ -173,36 +181,52 @@ private:
 
     Like like_lines(const Formula& x, const Formula& y) const {
         if (x.lines.size() != y.lines.size()) return Like::apart;
+        const auto in_order = [&](const Document& d, const Formula& formula) {
+            std::vector<std::pair<std::pair<LineRole, std::string_view>, const FormulaLine*>> out;
+            for (const FormulaLine& line : formula.lines) out.emplace_back(std::pair(line.role, name(d, line.material)), &line);
+            std::sort(out.begin(), out.end());
+            return out;
+        };
+        const auto a = in_order(old_, x), b = in_order(new_, y);
         Like all = Like::same;
-        for (std::size_t i = 0; i < x.lines.size(); ++i) {
-            const FormulaLine &m = x.lines[i], &n = y.lines[i];
-            if (m.role != n.role || name(old_, m.material) != name(new_, n.material)) return Like::near;
+        bool twins = false;  // two lines of one oil are told apart by their figures alone
+        for (std::size_t i = 0; i < a.size(); ++i) {
+            if (a[i].first != b[i].first) return Like::apart;
+            twins |= i > 0 && a[i].first == a[i - 1].first;
+            const FormulaLine &m = *a[i].second, &n = *b[i].second;
             all = most(all, most(most(like(m.mass_g, n.mass_g), like(m.fraction, n.fraction)), like(m.drops, n.drops)));
         }
-        if (all != Like::apart) return all;
-        // Two lines of one oil are told apart by their figures alone.
-        for (std::size_t i = 0; i < x.lines.size(); ++i) {
-            for (std::size_t k = 0; k < i; ++k) {
-                if (x.lines[i].material == x.lines[k].material && x.lines[i].role == x.lines[k].role) return Like::near;
-            }
-        }
-        return all;
+        return twins && all == Like::apart ? Like::near : all;
+    }
+
+    static std::vector<std::string_view> warnings(const Product& product, const Format& format) {
+        std::vector<std::string_view> out(product.warnings.begin(), product.warnings.end());
+        out.insert(out.end(), format.warnings.begin(), format.warnings.end());
+        std::sort(out.begin(), out.end());
+        return out;
     }
 
     Like conservation(const Formula& x, const Formula& y) const {
         const auto said = [](const Document& d, const Formula& f) {
-            std::vector<const Material*> out;
+            std::vector<std::pair<std::string_view, const Material*>> out;
             for (const FormulaLine& line : f.lines) {
                 const Material& m = d.model->materials[line.material];
-                if (!m.conservation.empty() || !m.cites_appendix.empty()) out.push_back(&m);
+                if (!m.conservation.empty() || !m.cites_appendix.empty()) out.emplace_back(m.header.name, &m);
             }
+            std::sort(out.begin(), out.end());
+            out.erase(std::unique(out.begin(), out.end()), out.end());
             return out;
         };
         const auto a = said(old_, x), b = said(new_, y);
-        return perhaps(std::equal(a.begin(), a.end(), b.begin(), b.end(), [&](const Material* m, const Material* n) {
-            return m->header.name == n->header.name && m->conservation == n->conservation && m->cites_appendix == n->cites_appendix &&
-                   source(old_, m->cites_source) == source(new_, n->cites_source);
-        }));
+        if (a.size() != b.size()) return Like::apart;
+        Like all = Like::same;
+        for (std::size_t i = 0; i < a.size(); ++i) {
+            if (a[i].first != b[i].first) return Like::apart;
+            const Material &m = *a[i].second, &n = *b[i].second;
+            all = most(all, perhaps(m.conservation == n.conservation && m.cites_appendix == n.cites_appendix &&
+                                    source(old_, m.cites_source) == source(new_, n.cites_source)));
+        }
+        return all;
     }
 
     static std::pair<std::string_view, Standing> source(const Document& d, SourceId id) {
