@@ -2,6 +2,7 @@
 // compared fact by fact: the same units in the same order, the same counts, the same outcome.
 #include <catch2/catch.hpp>
 
+#include <iterator>
 #include <random>
 #include <string>
 #include <vector>
@@ -31,7 +32,7 @@ struct ShelfBlend {
     std::vector<std::pair<std::string, std::string>> rows;
 };
 struct ShelfProduct {
-    std::string name, title, blend, load, format, more, doc;
+    std::string name, title, blend, load, format, more, doc, base;
 };
 /// A collection that can be edited.
 struct Shelf {
@@ -39,11 +40,12 @@ struct Shelf {
     std::vector<ShelfBlend> blends;
     std::vector<ShelfProduct> products;
 
+    static std::string prices();
+
     std::string text() const {
         std::string out = "workshop \"Stillroom\" {\n    market     " + market + "\n    currency   EUR\n    dropper    " + dropper +
                           " drops/ml\n    labour     " + labour + " EUR/h\n    wholesale  2\n    weighs_to  " + scale + " g up to 20 kg\n}\n" +
-                          "prices \"Seller\" on 2026-03-01 {\n    100 g lavender for " + price + " EUR\n    50 ml bergamot_expressed for 21 EUR\n" +
-                          "    1 kg jojoba for 30 EUR\n    100 ml grapefruit for 7 EUR\n}\nrules house \"House rules\" {\n    dated      2026-01-01\n}\n" +
+                          "prices \"Seller\" on 2026-03-01 {\n    100 g lavender for " + price + " EUR\n    1 kg jojoba for 30 EUR\n" + prices() + "}\nrules house \"House rules\" {\n    dated      2026-01-01\n}\n" +
                           "limit lemongrass under house {\n    " + limit + " %      in skin\n}\n" + more;
         for (const ShelfBlend& b : blends) {
             out += b.doc + b.head + " \"" + b.title + "\" {\n";
@@ -51,7 +53,7 @@ struct Shelf {
             out += "}\n";
         }
         for (const ShelfProduct& p : products) {
-            out += p.doc + "product " + p.name + " \"" + p.title + "\" {\n    blend " + p.blend + " at " + p.load + "\n    format " + p.format + "\n" + p.more + "}\n";
+            out += p.doc + "product " + p.name + " \"" + p.title + "\" {\n    blend " + p.blend + " at " + p.load + "\n    format " + p.format + "\n" + p.base + p.more + "}\n";
         }
         return out;
     }
@@ -61,8 +63,16 @@ constexpr const char* kOils[] = {"lavender", "bergamot_expressed", "lemongrass",
                                  "rosemary_ct_camphor", "ylang_ylang_complete", "orange_sweet", "geranium", "tea_tree", "cinnamon_bark", "hinoki"};
 constexpr const char* kLoads[] = {"0.5 %", "1 %", "1.2 %", "2 %", "3 %"};
 constexpr const char* kFormats[] = {"roll_on of 10 ml", "body_oil of 100 ml", "room_spray of 100 ml", "candle_soy of 180 g", "body_oil of 50 ml"};
+constexpr const char* kOilFormats[] = {"roll_on of 10 ml", "body_oil of 100 ml", "body_oil of 50 ml"};
 constexpr const char* kMore[] = {"", "", "    make 12\n", "    budget 9 EUR\n", "    audience children_2_6\n", "    work 40 min\n", "    warning \"Mind the cat.\"\n",
                                  "    audience pregnancy\n", "    extra 3 %\n"};
+
+/// Of all oils but the first and the last, so that some costs are not known.
+std::string Shelf::prices() {
+    std::string out;
+    for (std::size_t i = 1; i + 1 < std::size(kOils); ++i) out += "    100 ml " + std::string(kOils[i]) + " for " + std::to_string(5 + i) + " EUR\n";
+    return out;
+}
 
 std::string parts(Chance& chance) { return std::to_string(1 + below(chance, 30)) + " parts"; }
 
@@ -83,6 +93,7 @@ Shelf shelf(Chance& chance) {
         p.load = one_of(chance, kLoads);
         p.format = one_of(chance, kFormats);
         p.more = one_of(chance, kMore);
+        if (i % 3 > 0) p.format = one_of(chance, kOilFormats), p.base = "    in jojoba\n";
         out.products.push_back(p);
     }
     return out;
@@ -100,7 +111,7 @@ void edit(Chance& chance, Shelf& s) {
         case 7: if (!b.head.starts_with("variation")) b.rows[0].second = "neroli"; break;
         case 8: std::swap(b.rows.front(), b.rows.back()); break;
         case 9: case 10: p.load = one_of(chance, kLoads); break;
-        case 11: p.format = one_of(chance, kFormats); break;
+        case 11: p.format = p.base.empty() ? one_of(chance, kFormats) : one_of(chance, kOilFormats); break;
         case 12: p.more = one_of(chance, kMore); break;
         case 13: p.title += "!"; break;
         case 14: p.doc = "## For the pier.\n"; break;
