@@ -312,6 +312,8 @@ def measure(report, folder, tool, bench, size, few, quick):
         shutil.copytree(before, at(name))
         edit_every(at(name), nth)
         beside_check(name, what, before, at(name))
+    apart(generate.write, at("diff_other"), size, 5, 1, 1, 77, None, oils)
+    beside_check("diff_other", "nothing in common but names", before, at("diff_other"))
     samples = side_by_side({"check": [tool, "check", before], "diff": [tool, "diff", before, at("diff_all"), "--to", "json"]}, few)
     report["diff_all_json"] = {"what": "every blend changed, and everything that differs written as JSON", **ratio(samples["diff"], samples["check"]),
                                **{which: described(s) for which, s in samples.items()}}
