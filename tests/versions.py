@@ -381,6 +381,20 @@ def check_long(tally, at):
     tally.check(len(comment) < 65536 and "100 more blends and products" in comment, "a comment lists a few of each, and counts the rest", comment[-1500:])
 
 
+def check_long_and_small(tally, at):
+    """What differs in small things only is counted by a terminal and by a comment."""
+    rules = ("workshop \"Quay\" {{\n    market     eu\n}}\nrules house \"House rules\" {{\n    dated      2026-01-01\n}}\n"
+             "limit lavender under house {{\n    5 %        in skin\n}}\nlimit linalool under house {{\n    {} %       in skin\n}}\n")
+    blends = "".join(f"blend b{i:03d} {{\n    3 parts    lavender\n    1 part     cedarwood_texas\n}}\n"
+                     f"product p{i:03d} {{\n    blend      b{i:03d} at 1 %\n    format     body_oil of 100 ml\n}}\n" for i in range(60))
+    write(at("was"), {"a.scruple": rules.format(10) + blends})
+    write(at("is"), {"a.scruple": rules.format(11) + blends})
+    text = " ".join(program.run("diff", at("was"), at("is")).out.decode().split())
+    tally.check("0 blends and 60 products differ, 60 of them in small things only;" in text, "a terminal counts what is small", text)
+    comment = program.run("diff", at("was"), at("is"), "--to", "markdown").out.decode()
+    tally.check("60 blends and products differ in small things only, not listed here." in comment, "a comment counts what is small", comment)
+
+
 def check_reach(tally, at):
     """What is left out before it is worked out differs in nothing: documents of the whole of both sides, made by `build`,
     give the same changes as the recipes."""
@@ -536,6 +550,7 @@ def main():
         check_reach(tally, at)
         check_house(tally, at)
         check_long(tally, at)
+        check_long_and_small(tally, at)
         check_benches(tally, at)
         check_rows_of_rules(tally, at)
         check_hostile(tally, at)

@@ -43,6 +43,10 @@ std::string render_markdown(const Changes& changes) {
         }
         out += part;
     }
+    if (const std::size_t small = small_only(changes); small > 0) {
+        const auto count = static_cast<std::int64_t>(small);
+        out += "\n" + emit::count_text(count, "blend or product differs", "blends and products differ") + " in small things only, not listed here.\n";
+    }
     out += "\nScruple supports, and does not replace, a qualified safety assessor.\n";
     return out;
 }

@@ -1,4 +1,3 @@
-#include <algorithm>
 #include <string>
 
 #include "changes/render.h"
@@ -17,13 +16,11 @@ std::string painted(std::string_view text, std::string_view how, bool color) {
 }
 
 std::string counted(const Changes& changes) {
-    std::int64_t benches = 0, blends = 0, products = 0, small = 0;
+    std::int64_t benches = 0, blends = 0, products = 0;
     const auto count = [&](UnitKind kind) { ++(kind == UnitKind::blend ? blends : kind == UnitKind::product ? products : benches); };
     for (const UnitChange& u : changes.units) count(u.kind);
-    for (const CountedUnit& u : changes.counted) {
-        count(u.kind);
-        small += std::find(u.listed.begin(), u.listed.end(), true) == u.listed.end();
-    }
+    for (const CountedUnit& u : changes.counted) count(u.kind);
+    const std::size_t small = small_only(changes);
     const std::string little = small > 0 ? ", " + std::to_string(small) + " of them in small things only" : "";
     const std::string trials = benches > 0 ? emit::count_text(benches, "bench", "benches") + ", " : "";
     return trials + emit::count_text(blends, "blend", "blends") + " and " + emit::count_text(products, "product", "products") + " differ" + little;

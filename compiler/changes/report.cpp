@@ -130,6 +130,12 @@ std::string left_out_words(const ReportSection& section) {
     return emit::list_text(out);
 }
 
+std::size_t small_only(const Changes& changes) {
+    return static_cast<std::size_t>(std::count_if(changes.counted.begin(), changes.counted.end(), [](const CountedUnit& u) {
+        return std::find(u.listed.begin(), u.listed.end(), true) == u.listed.end();
+    }));
+}
+
 std::string report_title(const Changes& changes) {
     return emit::plain(changes.old_side.name) + " -> " + emit::plain(changes.new_side.name);
 }

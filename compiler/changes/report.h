@@ -31,6 +31,9 @@ std::vector<ReportSection> short_report(const Changes& changes);
 /// "3 small changes", "900 more blends and products (12 of them worse)"; empty where nothing was left out.
 std::string left_out_words(const ReportSection& section);
 
+/// How many blends and products are not listed since they differ in small things only.
+std::size_t small_only(const Changes& changes);
+
 /// "OLD against NEW", by the names of the sides.
 std::string report_title(const Changes& changes);
 

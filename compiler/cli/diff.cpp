@@ -56,7 +56,7 @@ int run_diff(FileSystem& files, const DiffOptions& options) {
         say(fmt::format("scruple: {}\n", sides.fault));
         return sides.unreadable ? kIoFailed : kWrongUse;
     }
-    // What a threshold asks of labels and costs is seen in what is told in full.
+    // What a threshold asks of labels and costs is only seen where all is told in full, which is then cut.
     const std::size_t most = options.to == "terminal" ? changes::kMostListed : options.to == "markdown" ? changes::kMostInComment : 0;
     const bool asked = std::any_of(thresholds.begin(), thresholds.end(), [](const auto& t) {
         return t.kind == changes::Threshold::Kind::label || t.kind == changes::Threshold::Kind::cost;
@@ -66,7 +66,7 @@ int run_diff(FileSystem& files, const DiffOptions& options) {
     if (versions.status != kClean) return versions.status;
     changes::Changes& found = versions.changes;
     const bool over = std::any_of(thresholds.begin(), thresholds.end(), [&](const auto& t) { return met(found, t); });
-    if (most > 0) shorten(found, most);
+    if (asked && most > 0) shorten(found, most);
 
     std::string text;
     if (options.to == "sarif") {

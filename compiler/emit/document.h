@@ -40,8 +40,8 @@ struct Wanted {
     }
 };
 
-/// Makes a product's figures, and words for a blend's, when they are looked at, and forgets them: side by side those of a large collection take more
-/// room than anybody wants to give. For several threads at once, each with another product.
+/// Makes a product's figures, and words for a blend's, when they are looked at, and forgets them: side by side those of a
+/// large collection take more room than anybody wants to give. For several threads at once, each with another product.
 class FiguresOnDemand {
 public:
     virtual ~FiguresOnDemand() = default;

@@ -9,6 +9,7 @@
 #include <unordered_map>
 #include <vector>
 
+#include "base/text_hash.h"
 #include "num/rational.h"
 
 namespace scruple {
@@ -76,11 +77,7 @@ public:
     std::vector<std::string> spellings() const;  // sorted
 
 private:
-    struct Hash {
-        using is_transparent = void;
-        std::size_t operator()(std::string_view s) const { return std::hash<std::string_view>{}(s); }
-    };
-    std::unordered_map<std::string, Unit, Hash, std::equal_to<>> units_;
+    std::unordered_map<std::string, Unit, TextHash, std::equal_to<>> units_;
 };
 
 /// top / bottom, e.g. g and ml give g/ml. Nullopt if either is already a quotient, or the bottom is a bare number or
